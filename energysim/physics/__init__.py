@@ -1,0 +1,1 @@
+"""The laws: pure functions on floats or arrays, SI inside, a unit in every name."""
