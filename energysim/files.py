@@ -1,0 +1,64 @@
+"""
+Write files whole or not at all, and never over an existing one unless told to.
+
+Depends on: errors.
+"""
+
+import os
+from pathlib import Path
+
+from energysim.errors import FileError
+
+
+def write_whole(path: Path, text: str, *, force: bool = False) -> None:
+    """
+    Write a text file so that a reader sees all of it or none of it.
+
+    The text goes to a temporary file in the same folder first. Without `force` the last move
+    is one that fails on an existing file, so two writers cannot both believe they made it.
+
+    Parameters
+    ----------
+    path : Path
+        Where to write.
+    text : str
+        What to write, in UTF-8.
+    force : bool
+        Replace an existing file.
+
+    Raises
+    ------
+    FileError
+        The file exists (and `force` is off), or the folder cannot be written.
+    """
+    if path.exists() and not force:
+        raise FileError(f"{path}: already exists (use --force to replace it)")
+    temporary = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        with temporary.open("x", encoding="utf-8", newline="") as stream:
+            stream.write(text)
+            stream.flush()
+            os.fsync(stream.fileno())
+        if force:
+            temporary.replace(path)
+        else:
+            _link_new(temporary, path, text)
+    except OSError as error:
+        raise FileError(f"{path}: cannot be written: {error.strerror}") from error
+    finally:
+        temporary.unlink(missing_ok=True)
+
+
+def _link_new(temporary: Path, path: Path, text: str) -> None:
+    """Give the finished file its name, refusing one that exists by now."""
+    try:
+        path.hardlink_to(temporary)
+    except FileExistsError as error:
+        raise FileError(f"{path}: already exists (use --force to replace it)") from error
+    except OSError:
+        # Some memory cards and network shares have no hard links; exclusive creation is next best.
+        try:
+            with path.open("x", encoding="utf-8", newline="") as stream:
+                stream.write(text)
+        except FileExistsError as error:
+            raise FileError(f"{path}: already exists (use --force to replace it)") from error

@@ -1,0 +1,192 @@
+"""
+What a day came to: frozen records that charts, reports and the command line read.
+
+Units stand in the names; clock times are zone-aware. `end_soc` and its kin are defined in
+DEVELOPERS.md ("State of charge, once").
+
+Depends on: nothing of the package. pandas is imported only when a table is asked for.
+"""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import datetime
+
+    import numpy as np
+    import pandas as pd
+    from numpy.typing import NDArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LegResult:
+    """One leg of the plan, and what it cost."""
+
+    name: str
+    verb: str
+    start: datetime
+    end: datetime
+    mean_thrust_n: float  # wanted, mean over the leg
+    thrust_share: float  # of the motor's rated thrust
+    peak_current_a: float  # in the gusts
+    charge_ah: float
+    energy_wh: float
+    soc_after: float
+    off_station_s: float
+    cause: str  # why off station; empty when it held
+    gust_short_s: float  # time when a gust asks for more than there is
+    mean_heading_deg: float | None  # where the bow points while held or creeping
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TightestHour:
+    """The hour in which the motor has least to spare."""
+
+    start: datetime
+    end: datetime
+    leg: str
+    thrust_n: float  # wanted, mean over the hour
+    available_n: float  # what the motor could give then, mean over the hour
+    share: float  # wanted over available, the worst of the hour's mean
+    wind_mps: float
+    wind_from_deg: float
+    stream_mps: float
+    stream_toward_deg: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Recharge:
+    """The night at the charger. Hours count from the moment it is plugged in."""
+
+    plugged_in_at: datetime
+    ready_by: datetime
+    output_current_a: float  # per output, after the circuit's limit
+    to_80_h: float | None  # None: never reached (too cold to charge)
+    to_95_h: float | None
+    full_h: float | None
+    full_at: datetime | None
+    full_soc: float  # what counts as full
+    soc_when_ready: float
+    charge_put_in_ah: float  # to full, all outputs
+    wall_energy_wh: float
+    wall_power_w: float  # at the start, all outputs together
+    note: str  # why it charges slowly or not at all; empty when nothing is in the way
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WayHome:
+    """How far the bow motor alone brings the boat, straight against the day's worst."""
+
+    wind_mps: float
+    stream_mps: float
+    speed_mps: float  # over ground, the speed that goes furthest
+    current_a: float
+    range_start_m: float  # with the bank as the day starts
+    range_end_m: float  # with the bank as the day ends
+    distance_m: float | None  # what the scenario says home is away
+    last_at: datetime | None  # after this the bank no longer brings the boat home
+    possible: bool  # False: the motor makes no headway against the day's worst
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """One thing to do otherwise, and what the day would come to."""
+
+    name: str
+    end_soc: float
+    end_soc_change: float
+    off_station_s: float
+    off_station_change_s: float
+    outcome: str  # "holds", "short", "deep" or "empty", as `DayResult.outcome`
+    skipped: str  # why it could not be tried; empty when it was
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayResult:
+    """The whole answer."""
+
+    title: str
+    start: datetime
+    end: datetime
+    outcome: str  # "holds"; "short" of thrust; "deep": below the limit; "empty" before the end
+    verdict: str
+    end_soc: float
+    lowest_soc: float
+    limit_soc: float
+    end_charge: float  # by ampere-hours alone
+    limit_reached_at: datetime | None
+    cutoff_reached_at: datetime | None
+    charge_drawn_ah: float
+    energy_drawn_wh: float
+    peak_current_a: float
+    lowest_voltage_v: float
+    off_station_s: float
+    gust_short_s: float
+    legs: tuple[LegResult, ...]
+    tightest: TightestHour | None
+    changes: tuple[Change, ...]
+    way_home: WayHome
+    recharge: Recharge | None
+    assumptions: tuple[str, ...]
+    cautions: tuple[str, ...]
+    warnings: tuple[str, ...]
+    series: Mapping[str, NDArray[np.float64]]  # the step table, keyed as data/columns.csv
+    leg_of_step: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """One column of the step table, as data/columns.csv describes it."""
+
+    key: str
+    unit: str
+    label: str
+    description: str
+
+
+@cache
+def columns() -> Mapping[str, Column]:
+    """Return the description of every column a result may hold, in printing order."""
+    text = (files("energysim") / "data" / "columns.csv").read_text(encoding="utf-8")
+    rows = csv.DictReader(text.splitlines())
+    return {row["key"]: Column(**row) for row in rows}
+
+
+def frame(result: DayResult) -> pd.DataFrame:
+    """
+    Return the step table of a day as a DataFrame.
+
+    Parameters
+    ----------
+    result : DayResult
+        A day that was run.
+
+    Returns
+    -------
+    DataFrame
+        Indexed by the zone-aware clock at each step's start; a column per quantity with its
+        unit in the name, and `leg`.
+    """
+    import pandas as pd  # noqa: PLC0415 - costs more than a whole day's run
+
+    described = columns()
+    table = pd.DataFrame(
+        {f"{key} [{described[key].unit}]": value for key, value in result.series.items()}
+    )
+    clock = pd.Timestamp(result.start) + pd.to_timedelta(result.series["elapsed"], unit="s")
+    table.index = pd.DatetimeIndex(clock, name="clock")
+    table.insert(0, "leg", result.leg_of_step)
+    return table
+
+
+def legs_frame(result: DayResult) -> pd.DataFrame:
+    """Return the legs of a day as a DataFrame, a row a leg, units in the column names."""
+    import pandas as pd  # noqa: PLC0415 - costs more than a whole day's run
+
+    return pd.DataFrame([{name: getattr(leg, name) for name in leg.__slots__} for leg in result.legs])
