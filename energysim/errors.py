@@ -7,6 +7,12 @@ Everything that can go wrong by a user's hand.
     |-- ScenarioError   the scenario says something it may not; carries every problem at once
     `-- FileError       a file cannot be read or written
 
+    ValueError
+    `-- RefusedValueError   one value is refused; says why and what to write instead
+
+The second tree stays below `ValueError` because physics callers and the scenario models both
+expect that; the loader turns it into a `Problem` with a place.
+
 Depends on: nothing.
 """
 
@@ -49,3 +55,12 @@ class ScenarioError(EnergysimError):
 
 class FileError(EnergysimError):
     """A file cannot be read or written; the message names it and says why."""
+
+
+class RefusedValueError(ValueError):
+    """One value cannot be taken; `reason` says why, `hint` what to write instead."""
+
+    def __init__(self, reason: str, hint: str = "") -> None:
+        super().__init__(f"{reason}; {hint}" if hint else reason)
+        self.reason = reason
+        self.hint = hint
