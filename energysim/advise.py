@@ -1,0 +1,125 @@
+"""
+What to change: the same day again with one thing otherwise, built as further members.
+
+Depends on: build, scenario, plan, errors.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from energysim.build import build_day
+from energysim.errors import ScenarioError
+from energysim.scenario.load import revalidated
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from energysim.plan import DayPlan
+    from energysim.scenario.load import LoadedScenario
+
+START_SHIFT_S = 3600.0
+SHORTER_SHARE = 1.0 / 3.0
+QUARTER_HOUR_S = 900.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Variant:
+    """The day with one thing otherwise; no plan where it could not be built."""
+
+    name: str
+    plan: DayPlan | None
+    skipped: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Wish:
+    """One thing to do otherwise, before it is built."""
+
+    name: str
+    changes: Mapping[str, object]
+    shift_s: float = 0.0
+    shorten: tuple[int, float] | None = None  # leg number from 0, seconds taken off
+
+
+def variants(loaded: LoadedScenario, plan: DayPlan, *, shift_s: float) -> tuple[Variant, ...]:
+    """
+    Build the day again with one thing otherwise, for every thing worth trying.
+
+    Tried: the outboard tilted or let down, an hour earlier and an hour later on the same tide
+    and wind, the hardest hold a third shorter, one more string of batteries.
+
+    Parameters
+    ----------
+    loaded : LoadedScenario
+        The scenario.
+    plan : DayPlan
+        The day as planned.
+    shift_s : float
+        A shift of the whole plan that is already in `plan`. [s]
+
+    Returns
+    -------
+    tuple of Variant
+        A variant that cannot be built (an hour later runs off the tide table) says why.
+    """
+    return tuple(_built(loaded, wish, shift_s) for wish in _wishes(loaded, plan))
+
+
+def _wishes(loaded: LoadedScenario, plan: DayPlan) -> list[_Wish]:
+    scenario = loaded.scenario
+    tilted = scenario.boat.outboard == "tilted"
+    wishes = [
+        _Wish(
+            name="let the outboard down" if tilted else "tilt the outboard up",
+            changes={"boat.outboard": "down" if tilted else "tilted"},
+        ),
+        _Wish(name="start an hour earlier", changes={}, shift_s=-START_SHIFT_S),
+        _Wish(name="start an hour later", changes={}, shift_s=START_SHIFT_S),
+    ]
+    hardest = _hardest_hold(plan)
+    if hardest is not None:
+        number, seconds = hardest
+        minutes = round(seconds / 60.0)
+        wishes.append(
+            _Wish(
+                name=f"hold {plan.legs[number].name!r} {minutes} min less, and rest",
+                changes={},
+                shorten=(number, seconds),
+            )
+        )
+    blocks = plan.series
+    wishes.append(
+        _Wish(
+            name=f"add a string of {blocks} batter{'ies' if blocks > 1 else 'y'}",
+            changes={"bank.parallel": plan.parallel + 1},
+        )
+    )
+    return wishes
+
+
+def _hardest_hold(plan: DayPlan) -> tuple[int, float] | None:
+    """Return the hold that asks for most energy, and a third of its length to the quarter hour."""
+    energy = plan.demand.power_w[:, 0] * plan.demand.step_s[:, 0]
+    best: tuple[float, int] | None = None
+    for number, leg in enumerate(plan.legs):
+        if leg.verb != "hold":
+            continue
+        asked = float(energy[plan.leg_of_step == number].sum())
+        if best is None or asked > best[0]:
+            best = (asked, number)
+    if best is None or best[0] <= 0.0:
+        return None
+    leg = plan.legs[best[1]]
+    third = (leg.end - leg.start).total_seconds() * SHORTER_SHARE
+    return best[1], max(QUARTER_HOUR_S, round(third / QUARTER_HOUR_S) * QUARTER_HOUR_S)
+
+
+def _built(loaded: LoadedScenario, wish: _Wish, shift_s: float) -> Variant:
+    try:
+        changed = revalidated(loaded, wish.changes) if wish.changes else loaded
+        plan = build_day(changed, shift_s=shift_s + wish.shift_s, shorten=wish.shorten)
+    except ScenarioError as error:
+        return Variant(name=wish.name, plan=None, skipped=error.problems[0].reason)
+    return Variant(name=wish.name, plan=plan)

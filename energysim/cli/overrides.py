@@ -1,0 +1,137 @@
+"""
+What-ifs from the command line, laid over a scenario before it is validated again.
+
+Depends on: scenario, catalogue, errors.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from energysim.errors import Problem, ScenarioError
+from energysim.scenario.clock import shift_to_start
+from energysim.scenario.load import revalidated
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from energysim.scenario.load import LoadedScenario
+
+WIND_PARTS = re.compile(r"^\s*(?P<speed>[\d.,]+\s*[^\W\d]\S*)(?:\s+(?:from\s+)?(?P<from>.+))?$")
+BANK_PARTS = re.compile(r"^\s*(?:(?P<strings>\d+)\s*x\s*)?(?P<battery>\S+)\s*$")
+
+
+def overrides(
+    loaded: LoadedScenario,
+    *,
+    wind: str | None,
+    stream_scale: float | None,
+    start: str | None,
+    bank: str | None,
+    people: int | None,
+    settings: Sequence[str],
+) -> tuple[LoadedScenario, float]:
+    """
+    Lay the what-ifs over a scenario.
+
+    Returns
+    -------
+    loaded : LoadedScenario
+        The scenario as changed, validated again.
+    shift_s : float
+        How much later the whole plan starts. [s]
+
+    Raises
+    ------
+    ScenarioError
+        An option cannot be understood, or what it says is not valid.
+    """
+    raw: dict[str, Any] = dict(loaded.raw)
+    changes: dict[str, object] = {}
+    if wind is not None:
+        raw = {**raw, "wind": _wind(wind, raw.get("wind", {}))}
+    if stream_scale is not None:
+        changes["stream.scale"] = stream_scale
+    if bank is not None:
+        raw = {**raw, "bank": _bank(bank, raw.get("bank", {}))}
+    if people is not None:
+        changes["boat.people"] = people
+    for setting in settings:
+        key, separator, value = setting.partition("=")
+        if not separator or not key.strip():
+            raise ScenarioError(
+                Problem(
+                    path="--set",
+                    value=setting,
+                    reason="is not KEY=VALUE",
+                    hint='for example --set bank.start_soc=0.9 or --set "boat.mass=1900 lb"',
+                )
+            )
+        changes[key.strip()] = _value(value.strip())
+    if raw is not loaded.raw or changes:
+        loaded = revalidated(replace(loaded, raw=raw), changes)
+    return loaded, 0.0 if start is None else shift_to_start(loaded.scenario, start)
+
+
+def _wind(text: str, wind: Mapping[str, Any]) -> dict[str, Any]:
+    """Replace the day's wind by one wind; its direction and height stay where none is given."""
+    found = WIND_PARTS.match(text)
+    if found is None:
+        raise ScenarioError(
+            Problem(path="--wind", value=text, reason="is not a wind", hint='for example "18 kn SW"')
+        )
+    kept = {key: value for key, value in wind.items() if key in {"height", "from"}}
+    direction = found["from"]
+    if direction is not None:
+        return {**kept, "speed": found["speed"], "from": direction}
+    if "from" in kept:
+        return {**kept, "speed": found["speed"]}
+    if "hour" in wind:
+        # Keep how the direction turns; a gust belongs to the speed that is being replaced.
+        hours = [
+            {**{k: v for k, v in hour.items() if k != "gust"}, "speed": found["speed"]}
+            for hour in wind["hour"]
+        ]
+        return {**kept, "hour": hours}
+    raise ScenarioError(
+        Problem(
+            path="--wind",
+            value=text,
+            reason="gives no direction, and the scenario's wind comes from a file",
+            hint='for example "18 kn SW"',
+        )
+    )
+
+
+def _bank(text: str, bank: Mapping[str, Any]) -> dict[str, Any]:
+    """Put catalogue batteries in place of the scenario's, with as many in series as it takes."""
+    found = BANK_PARTS.match(text)
+    if found is None:
+        raise ScenarioError(
+            Problem(
+                path="--bank",
+                value=text,
+                reason="is not a battery of the list",
+                hint='for example "31-agm", or "2x 31-agm" for two strings',
+            )
+        )
+    of_the_block = {
+        "battery", "chemistry", "capacity", "block_voltage", "rated_time", "reserve", "mass",
+        "peukert_exponent", "block_mass", "resistance", "depth_of_discharge", "cutoff_voltage",
+        "capacity_fraction", "series", "parallel",
+    }  # fmt: skip
+    kept = {key: value for key, value in bank.items() if key not in of_the_block}
+    strings = int(found["strings"] or bank.get("parallel", 1))
+    return {**kept, "battery": found["battery"], "parallel": strings}
+
+
+def _value(text: str) -> object:
+    """Read a value as TOML would, and as a string where TOML would not."""
+    import tomllib  # noqa: PLC0415
+
+    try:
+        return tomllib.loads(f"value = {text}")["value"]
+    except tomllib.TOMLDecodeError:
+        return text

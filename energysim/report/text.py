@@ -1,0 +1,218 @@
+"""
+The day as a page of text, for a terminal or a pipe.
+
+Depends on: results, units, verdict.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rich.console import Group
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from energysim.units import format_quantity
+from energysim.verdict import minutes
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from rich.console import RenderableType
+
+    from energysim.results import Change, DayResult, LegResult, Recharge, TightestHour, WayHome
+
+VERB_WORDS = {
+    "run": "run",
+    "hold": "hold",
+    "creep": "creep",
+    "drift": "drift",
+    "rest": "rest",
+}
+OUTCOME_STYLE = {"holds": "green", "short": "yellow", "deep": "yellow", "empty": "red"}
+OUTCOME_WORDS = {
+    "holds": "holds",
+    "short": "off station",
+    "deep": "below limit",
+    "empty": "bank gives out",
+}
+
+
+def day_page(result: DayResult, *, system: str) -> RenderableType:
+    """
+    Return the whole answer as something rich can print.
+
+    Parameters
+    ----------
+    result : DayResult
+        The day.
+    system : str
+        "us" or "metric": the units printed.
+    """
+    parts: list[RenderableType] = [
+        Text(f"{result.title}, {result.start:%A} {result.start.day} {result.start:%B %Y}", "bold"),
+        Padding(Text(result.verdict, OUTCOME_STYLE[result.outcome]), (1, 2)),
+        _legs_table(result.legs, result, system),
+        _books(result),
+    ]
+    if result.tightest is not None:
+        parts += _section("The tightest hour", [_tightest(result.tightest, system)])
+    if result.changes:
+        parts += [Text("\nWhat to change", "bold"), _changes_table(result.changes)]
+    parts += _section("The way home on the bow motor alone", _way_home(result.way_home, system))
+    if result.recharge is not None:
+        parts += _section("The night at the charger", _recharge(result.recharge))
+    parts += _section("Warnings", result.warnings)
+    parts += _section("Taken for granted, because the scenario does not say", result.assumptions)
+    parts += _section("Cautions", result.cautions)
+    return Group(*parts)
+
+
+def _section(title: str, lines: Iterable[str]) -> list[RenderableType]:
+    texts = list(lines)
+    if not texts:
+        return []
+    grid = Table.grid(padding=(0, 1))
+    grid.add_column(width=2, justify="right")
+    grid.add_column(overflow="fold")
+    for line in texts:
+        grid.add_row("-", Text(line))
+    return [Text(f"\n{title}", "bold"), grid]
+
+
+def _legs_table(legs: Iterable[LegResult], result: DayResult, system: str) -> Table:
+    table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
+    table.add_column("Leg", overflow="fold")
+    table.add_column("Clock", no_wrap=True)
+    table.add_column("Thrust", justify="right", no_wrap=True)
+    table.add_column("Peak", justify="right", no_wrap=True)
+    table.add_column("Used", justify="right", no_wrap=True)
+    table.add_column("Left", justify="right", no_wrap=True)
+    table.add_column("Off station", overflow="fold")
+    for leg in legs:
+        powered = leg.mean_thrust_n > 0.0
+        thrust = format_quantity(leg.mean_thrust_n, "force", system, 0)
+        name = leg.name if VERB_WORDS[leg.verb] in leg.name.lower() else f"{leg.name} ({leg.verb})"
+        table.add_row(
+            name,
+            f"{leg.start:%H:%M}-{leg.end:%H:%M}",
+            f"{thrust} {leg.thrust_share:.0%}" if powered else "",
+            f"{leg.peak_current_a:.0f} A" if leg.peak_current_a > 0.5 else "",
+            f"{leg.charge_ah:.1f} Ah",
+            f"{leg.soc_after:.0%}",
+            f"{minutes(leg.off_station_s)}: {leg.cause}" if leg.off_station_s > 0.0 else "",
+        )
+    table.add_section()
+    table.add_row(
+        "Whole day",
+        f"{result.start:%H:%M}-{result.end:%H:%M}",
+        "",
+        f"{result.peak_current_a:.0f} A",
+        f"{result.charge_drawn_ah:.1f} Ah",
+        f"{result.end_soc:.0%}",
+        minutes(result.off_station_s) if result.off_station_s > 0.0 else "none",
+    )
+    return table
+
+
+def _books(result: DayResult) -> RenderableType:
+    lines = [
+        f"Left at the end: {result.end_soc:.1%} at the rate you draw, "
+        f"{result.end_charge:.1%} by ampere-hours alone; your limit is {result.limit_soc:.0%}.",
+        f"Out of the bank: {result.charge_drawn_ah:.1f} Ah, {result.energy_drawn_wh:.0f} Wh; "
+        f"lowest voltage {result.lowest_voltage_v:.1f} V.",
+    ]
+    if result.limit_reached_at is not None:
+        lines.append(f"Your limit comes at {result.limit_reached_at:%H:%M}.")
+    if result.cutoff_reached_at is not None:
+        lines.append(f"The bank's own end comes at {result.cutoff_reached_at:%H:%M}.")
+    if result.gust_short_s > 0.0:
+        lines.append(
+            f"In the gusts the motor is at its end for {minutes(result.gust_short_s)} of the day."
+        )
+    return Group(*_section("The bank", lines))
+
+
+def _tightest(hour: TightestHour, system: str) -> str:
+    wanted = format_quantity(hour.thrust_n, "force", system, 0)
+    there = format_quantity(hour.available_n, "force", system, 0)
+    wind = format_quantity(hour.wind_mps, "speed", system, 0)
+    text = (
+        f"{hour.start:%H:%M} to {hour.end:%H:%M}, {hour.leg}: wants {wanted} of the {there} there is "
+        f"({hour.share:.0%}). Wind at the boat {wind} from {hour.wind_from_deg:03.0f}"
+    )
+    if hour.stream_mps > 0.05:
+        stream = format_quantity(hour.stream_mps, "speed", system, 1)
+        text += f", stream {stream} toward {hour.stream_toward_deg:03.0f}"
+    return text + "."
+
+
+def _changes_table(changes: Iterable[Change]) -> Table:
+    table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
+    table.add_column("  If you", overflow="fold")
+    table.add_column("Ends at", justify="right", no_wrap=True)
+    table.add_column("Change", justify="right", no_wrap=True)
+    table.add_column("Off station", justify="right", no_wrap=True)
+    table.add_column("The day", overflow="fold")
+    for change in changes:
+        if change.skipped:
+            table.add_row(f"  {change.name}", "", "", "", f"not tried: {change.skipped}")
+            continue
+        table.add_row(
+            f"  {change.name}",
+            f"{change.end_soc:.0%}",
+            f"{100 * change.end_soc_change:+.0f} points",
+            minutes(change.off_station_s) if change.off_station_s > 0.0 else "none",
+            OUTCOME_WORDS[change.outcome],
+        )
+    return table
+
+
+def _way_home(home: WayHome, system: str) -> list[str]:
+    wind = format_quantity(home.wind_mps, "speed", system, 0)
+    against = f"the day's worst dead ahead (wind at the boat {wind}"
+    if home.stream_mps > 0.05:
+        against += f", stream {format_quantity(home.stream_mps, 'speed', system, 1)}"
+    against += ")"
+    if not home.possible:
+        return [f"None: against {against} the bow motor makes no headway at all."]
+    speed = format_quantity(home.speed_mps, "speed", system, 1)
+    lines = [
+        f"Against {against}, at {speed} over the ground and {home.current_a:.0f} A: "
+        f"{_range(home.range_start_m, system)} from a bank as it starts the day, "
+        f"{_range(home.range_end_m, system)} from what is left at the end."
+    ]
+    if home.distance_m is not None:
+        away = _range(home.distance_m, system)
+        if home.range_start_m < home.distance_m:
+            lines.append(f"Home is {away} away: out of reach all day.")
+        elif home.last_at is None:
+            lines.append(f"Home is {away} away: in reach all day.")
+        else:
+            lines.append(f"Home is {away} away: out of reach after {home.last_at:%H:%M}.")
+    return lines
+
+
+def _range(distance_m: float, system: str) -> str:
+    if system == "us":
+        return f"{distance_m / 1852.0:.1f} nmi"
+    return f"{distance_m / 1000.0:.1f} km"
+
+
+def _recharge(night: Recharge) -> list[str]:
+    lines = []
+    if night.full_h is not None and night.full_at is not None:
+        lines.append(
+            f"Plugged in at {night.plugged_in_at:%H:%M} at {night.output_current_a:.1f} A an output: "
+            f"80 % after {night.to_80_h:.1f} h, 95 % after {night.to_95_h:.1f} h, "
+            f"full ({night.full_soc:.0%}) after {night.full_h:.1f} h, at {night.full_at:%H:%M}."
+        )
+        lines.append(
+            f"From the wall: {night.wall_energy_wh / 1000.0:.2f} kWh, "
+            f"{night.wall_power_w:.0f} W at the start."
+        )
+    lines.append(f"By {night.ready_by:%H:%M}: {night.soc_when_ready:.0%}.")
+    if night.note:
+        lines.append(night.note[0].upper() + night.note[1:] + ".")
+    return lines
