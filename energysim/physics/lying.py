@@ -1,0 +1,137 @@
+"""
+Which way a boat faces when its bow is held on a spot.
+
+Depends on: `physics.boat`, `physics.bounds`, `physics.hull`, `physics.windage`.
+"""
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from energysim.physics.boat import Boat
+from energysim.physics.bounds import bounded
+from energysim.physics.hull import cross_flow_n_per_mps2
+from energysim.physics.windage import wind_forces_from_cosines_n
+
+Array = NDArray[np.float64]
+
+_STEPS = 15
+"""Enough for 0.01 deg from any start; a test holds it to that."""
+
+
+def lying_heading_deg(
+    wind_mps: ArrayLike,
+    *,
+    wind_from_deg: ArrayLike,
+    stream_mps: ArrayLike,
+    stream_toward_deg: ArrayLike,
+    boat: Boat,
+) -> Array:
+    r"""
+    Return the heading at which a boat held by its bow is not pushed sideways.
+
+    Parameters
+    ----------
+    wind_mps : array_like, shape (...)
+        Wind at the height of the windage. [m/s]
+    wind_from_deg : array_like, broadcastable with `wind_mps`
+        Compass bearing it blows from. [deg]
+    stream_mps : array_like, broadcastable with `wind_mps`
+        Speed of the stream. [m/s]
+    stream_toward_deg : array_like, broadcastable with `wind_mps`
+        Compass bearing it runs toward. [deg]
+    boat : Boat
+        The boat.
+
+    Returns
+    -------
+    heading_deg : ndarray, shape (...)
+        Between the bearing the wind comes from and the one the stream comes from, the short
+        way round; 0 up to but not including 360. [deg]
+
+    Raises
+    ------
+    ValueError
+        If a speed is negative or a number is not finite.
+
+    Notes
+    -----
+    With :math:`\delta` from where the stream comes to where the wind comes, the boat turns an
+    angle :math:`\alpha` off the stream so that
+
+    .. math:: q A_L C_Y(\delta - \alpha) = \tfrac12\rho L_w T C_D S^2 \sin^2\alpha
+
+    The left side rules at one end of the arc and the right side at the other, so there is
+    always an answer. Up to about :math:`\delta` = 160 deg there is only one. Nearer to
+    exact opposition there can be three, of which the outer two are steady: nearly bow to the
+    wind, and nearly bow to the stream. The one nearer the stream is taken (ours): with the
+    stream strong enough for it to exist, the other would leave the stream on the transom.
+    As the wind grows it runs to about 90 deg off the stream and vanishes; the boat then
+    swings round to the wind at once. That jump is real, its exact place is not to be
+    trusted. Exactly opposed, left and right are alike and the boat turns anticlockwise off
+    the stream, clockwise off the wind.
+
+    Assumptions: steady wind and stream, no turning moment. A balance of moments can replace
+    this rule; it needs the place of each force along the boat.
+
+    Ours; within a few degrees of our own balance of moments in a fair breeze against the
+    stream, up to half a right angle from it when both are weak or near balance.
+    """
+    wind = bounded(wind_mps, name="wind_mps", low=0.0)
+    stream = bounded(stream_mps, name="stream_mps", low=0.0)
+    wind_from = bounded(wind_from_deg, name="wind_from_deg")
+    stream_from = bounded(stream_toward_deg, name="stream_toward_deg") + 180.0
+    arc_deg = 180.0 - np.mod(180.0 - (wind_from - stream_from), 360.0)  # in (-180, 180]
+    side = np.where(arc_deg < 0.0, -1.0, 1.0)
+    off_stream = np.rad2deg(_off_stream(wind, stream, np.deg2rad(np.abs(arc_deg)), boat))
+    heading = np.mod(stream_from + side * off_stream, 360.0)
+    heading = np.where(wind + stream > 0.0, heading, np.mod(wind_from, 360.0))
+    return np.asarray(np.mod(heading, 360.0))  # again: a hair below zero wraps to 360 itself
+
+
+def _off_stream(wind: Array, stream: Array, arc: Array, boat: Boat) -> Array:
+    """Return the angle off the stream, in radians, by the Illinois false position."""
+    grip = cross_flow_n_per_mps2(boat.hull, np.asarray(boat.water_density_kgpm3))
+    grip = grip * stream * stream
+    cos_arc, sin_arc = np.cos(arc), np.sin(arc)
+
+    def push(angle: Array) -> Array:
+        """Return the wind's side force less the stream's, at an angle off the stream."""
+        cos, sin = np.cos(angle), np.sin(angle)
+        sin_off_wind = sin_arc * cos - cos_arc * sin
+        _, sway = wind_forces_from_cosines_n(
+            wind,
+            cosine=cos_arc * cos + sin_arc * sin,
+            sine=-sin_off_wind,
+            windage=boat.windage,
+            air_density_kgpm3=boat.air_density_kgpm3,
+        )
+        # Exactly opposed, facing the stream is an answer too, but no steady one: the
+        # division takes it out and leaves the others.
+        both = sin + sin_off_wind
+        net = sway - grip * sin * sin
+        quotient: Array = np.divide(net, both, out=np.zeros_like(net), where=both > 0.0)
+        return quotient
+
+    # Near opposition a hump may part the roots; it stands about here (exact at 180 deg).
+    hump = np.minimum(arc, 0.5 * np.pi + 1.1 * (np.pi - arc))
+    at_hump = push(hump)
+    before = at_hump <= 0.0
+    low = np.where(before, 0.0, hump)
+    high = np.where(before, hump, arc)
+    at_low = np.where(before, push(np.zeros_like(arc)), at_hump)
+    at_high = np.where(before, at_hump, push(arc))
+    angle = high
+    last_ahead = np.zeros(angle.shape, dtype=bool)
+    last_behind = last_ahead
+    for _ in range(_STEPS):
+        width = at_low - at_high
+        share = np.divide(at_low, width, out=np.ones_like(width), where=width > 0.0)
+        angle = low + np.clip(share, 0.0, 1.0) * (high - low)
+        value = push(angle)
+        ahead = value > 0.0
+        # An end that stays put twice running has its value halved, or it would never move.
+        at_high = np.where(ahead, np.where(last_ahead, 0.5 * at_high, at_high), value)
+        at_low = np.where(ahead, value, np.where(last_behind, 0.5 * at_low, at_low))
+        low, high = np.where(ahead, angle, low), np.where(ahead, high, angle)
+        last_ahead, last_behind = ahead, ~ahead
+    return angle
