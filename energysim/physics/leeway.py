@@ -44,7 +44,7 @@ def leeway_mps(wind_mps: ArrayLike, *, boat: Boat) -> Array:
               r = \sqrt{\frac{\rho_a A_L C_t}{\rho_w L_w T C_D}}
 
     Too fast for skiffs, and known to be. In 10 to 20 kn of wind the published drift of skiffs
-    is 2.9 to 5.1 % of the 10 m wind and of an open boat with a centre console 5.6 %; without
+    is 3.2 to 5.1 % of the 10 m wind and of an open boat with a centre console 5.6 %; without
     waves this law gives our skiff 5.0 to 5.1 % and our centre console 5.5 to 5.6 %. Chop
     would add to that. The size and load of the boats tried are not known, nor whether they
     lay beam to the wind, and the sideways coefficient was chosen after a look at these very
