@@ -1,0 +1,119 @@
+"""
+The published polynomial of the Wageningen B-series propellers, as numbers.
+
+Open-water thrust and torque coefficients at a Reynolds number of two million, one row per
+term. They sit in a module, not in a file to be parsed, because every run needs them at
+once and nobody is meant to edit them.
+
+Where the digits come from: two open implementations of the series, the code of a marine
+simulator by Sirehna and the Marine Systems Simulator toolbox, carry the same 86 numbers
+digit for digit; both were read. Three further copies differ from them in one digit each, so
+a slip here is easily made. The first paper to print the series [1]_ was not read.
+
+References
+----------
+.. [1] M. W. C. Oosterveld and P. van Oossanen, "Further computer-analyzed data of the
+   Wageningen B-screw series", International Shipbuilding Progress 22, 1975 (from memory).
+
+Depends on: propeller (the shape of the table).
+"""
+
+from typing import Final
+
+from energysim.physics.propeller import SeriesCoefficients
+
+# (coefficient, power of J, power of P/D, power of AE/A0, power of Z)
+_THRUST_TERMS: Final = (
+    (0.00880496, 0, 0, 0, 0),
+    (-0.204554, 1, 0, 0, 0),
+    (0.166351, 0, 1, 0, 0),
+    (0.158114, 0, 2, 0, 0),
+    (-0.147581, 2, 0, 1, 0),
+    (-0.481497, 1, 1, 1, 0),
+    (0.415437, 0, 2, 1, 0),
+    (0.0144043, 0, 0, 0, 1),
+    (-0.0530054, 2, 0, 0, 1),
+    (0.0143481, 0, 1, 0, 1),
+    (0.0606826, 1, 1, 0, 1),
+    (-0.0125894, 0, 0, 1, 1),
+    (0.0109689, 1, 0, 1, 1),
+    (-0.133698, 0, 3, 0, 0),
+    (0.00638407, 0, 6, 0, 0),
+    (-0.00132718, 2, 6, 0, 0),
+    (0.168496, 3, 0, 1, 0),
+    (-0.0507214, 0, 0, 2, 0),
+    (0.0854559, 2, 0, 2, 0),
+    (-0.0504475, 3, 0, 2, 0),
+    (0.010465, 1, 6, 2, 0),
+    (-0.00648272, 2, 6, 2, 0),
+    (-0.00841728, 0, 3, 0, 1),
+    (0.0168424, 1, 3, 0, 1),
+    (-0.00102296, 3, 3, 0, 1),
+    (-0.0317791, 0, 3, 1, 1),
+    (0.018604, 1, 0, 2, 1),
+    (-0.00410798, 0, 2, 2, 1),
+    (-0.000606848, 0, 0, 0, 2),
+    (-0.0049819, 1, 0, 0, 2),
+    (0.0025983, 2, 0, 0, 2),
+    (-0.000560528, 3, 0, 0, 2),
+    (-0.00163652, 1, 2, 0, 2),
+    (-0.000328787, 1, 6, 0, 2),
+    (0.000116502, 2, 6, 0, 2),
+    (0.000690904, 0, 0, 1, 2),
+    (0.00421749, 0, 3, 1, 2),
+    (0.0000565229, 3, 6, 1, 2),
+    (-0.00146564, 0, 3, 2, 2),
+)
+
+_TORQUE_TERMS: Final = (
+    (0.00379368, 0, 0, 0, 0),
+    (0.00886523, 2, 0, 0, 0),
+    (-0.032241, 1, 1, 0, 0),
+    (0.00344778, 0, 2, 0, 0),
+    (-0.0408811, 0, 1, 1, 0),
+    (-0.108009, 1, 1, 1, 0),
+    (-0.0885381, 2, 1, 1, 0),
+    (0.188561, 0, 2, 1, 0),
+    (-0.00370871, 1, 0, 0, 1),
+    (0.00513696, 0, 1, 0, 1),
+    (0.0209449, 1, 1, 0, 1),
+    (0.00474319, 2, 1, 0, 1),
+    (-0.00723408, 2, 0, 1, 1),
+    (0.00438388, 1, 1, 1, 1),
+    (-0.0269403, 0, 2, 1, 1),
+    (0.0558082, 3, 0, 1, 0),
+    (0.0161886, 0, 3, 1, 0),
+    (0.00318086, 1, 3, 1, 0),
+    (0.015896, 0, 0, 2, 0),
+    (0.0471729, 1, 0, 2, 0),
+    (0.0196283, 3, 0, 2, 0),
+    (-0.0502782, 0, 1, 2, 0),
+    (-0.030055, 3, 1, 2, 0),
+    (0.0417122, 2, 2, 2, 0),
+    (-0.0397722, 0, 3, 2, 0),
+    (-0.00350024, 0, 6, 2, 0),
+    (-0.0106854, 3, 0, 0, 1),
+    (0.00110903, 3, 3, 0, 1),
+    (-0.000313912, 0, 6, 0, 1),
+    (0.0035985, 3, 0, 1, 1),
+    (-0.00142121, 0, 6, 1, 1),
+    (-0.00383637, 1, 0, 2, 1),
+    (0.0126803, 0, 2, 2, 1),
+    (-0.00318278, 2, 3, 2, 1),
+    (0.00334268, 0, 6, 2, 1),
+    (-0.00183491, 1, 1, 0, 2),
+    (0.000112451, 3, 2, 0, 2),
+    (-0.0000297228, 3, 6, 0, 2),
+    (0.000269551, 1, 0, 1, 2),
+    (0.00083265, 2, 0, 1, 2),
+    (0.00155334, 0, 2, 1, 2),
+    (0.000302683, 0, 6, 1, 2),
+    (-0.0001843, 0, 0, 2, 2),
+    (-0.000425399, 0, 3, 2, 2),
+    (0.0000869243, 3, 3, 2, 2),
+    (-0.0004659, 0, 6, 2, 2),
+    (0.0000554194, 1, 6, 2, 2),
+)
+
+WAGENINGEN_B: Final = SeriesCoefficients(thrust_terms=_THRUST_TERMS, torque_terms=_TORQUE_TERMS)
+"""The B-series: 2 to 7 blades, P/D 0.5 to 1.4, area ratio 0.30 to 1.05, running ahead."""
