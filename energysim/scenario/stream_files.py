@@ -1,0 +1,95 @@
+"""
+Files on the stream: predictions as a table or JSON, or harmonic constants.
+
+Depends on: errors, `scenario.stream_csv`, `scenario.stream_json`,
+`scenario.stream_constants`, `scenario.stream_record`.
+"""
+
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from energysim.errors import FileError, Problem, ScenarioError
+from energysim.scenario.stream_constants import constants_from_json
+from energysim.scenario.stream_csv import record_from_csv
+from energysim.scenario.stream_json import record_from_json
+from energysim.scenario.stream_record import StreamConstants, StreamRecord
+
+__all__ = ["StreamConstants", "StreamRecord", "read_constants_file", "read_stream_file"]
+
+
+def read_stream_file(path: Path, *, timezone: ZoneInfo | None) -> StreamRecord:
+    """
+    Return the stream a file of predictions gives, whichever of the known kinds it is.
+
+    Parameters
+    ----------
+    path : Path
+        A table (the agency's list of events, or our own) or the agency's JSON.
+    timezone : ZoneInfo or None
+        Zone of clock times that name none, in the file or its first row.
+
+    Returns
+    -------
+    StreamRecord
+        Speeds in m/s, times in UTC, increasing, without gaps.
+
+    Raises
+    ------
+    FileError
+        If the file cannot be read.
+    ScenarioError
+        If it says something it may not; every problem with its line.
+    """
+    text = _text_of(path)
+    file = str(path)
+    if text.lstrip().startswith(("{", "[")):
+        return record_from_json(text, file=file, timezone=timezone)
+    return record_from_csv(text, file=file, timezone=timezone)
+
+
+def read_constants_file(path: Path) -> StreamConstants:
+    """
+    Return the harmonic constants of a current, from the agency's JSON.
+
+    Parameters
+    ----------
+    path : Path
+        The agency's answer for one station and one bin.
+
+    Returns
+    -------
+    StreamConstants
+        Speeds in m/s, phases for UTC.
+
+    Raises
+    ------
+    FileError
+        If the file cannot be read.
+    ScenarioError
+        If it says something it may not.
+    """
+    return constants_from_json(_text_of(path), file=str(path))
+
+
+def _text_of(path: Path) -> str:
+    """Return a file's text, or say in plain words why it cannot be had."""
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise FileError(f"{path}: is not text in UTF-8") from error
+    except FileNotFoundError as error:
+        raise FileError(f"{path}: there is no such file") from error
+    except IsADirectoryError as error:
+        raise FileError(f"{path}: is a folder, not a file") from error
+    except OSError as error:
+        raise FileError(f"{path}: cannot be read: {error.strerror}") from error
+    if text.lstrip().startswith("<"):
+        raise ScenarioError(
+            Problem(
+                file=str(path),
+                line=1,
+                reason="is a web page, not a table of predictions",
+                hint="save the data itself, as CSV or JSON",
+            )
+        )
+    return text
