@@ -34,10 +34,11 @@ USUAL_SHARE: Final = 0.50
 """Ideal over electrical power behind the rule for an unknown diameter (our estimate)."""
 
 # Normal priors at full load, mean and spread, ours: what the motor makes of its electrical
-# power, and the torque beyond the series' (blade drag, weedless edges, pod).
+# power, the torque beyond the series' (blade drag, weedless edges, pod), no-load current.
 MOTOR_EFFICIENCY: Final = (0.80, 0.05)
 BLADE_DRAG: Final = (0.08, 0.06)
 MOTOR_EFFICIENCY_CAP: Final = 0.88
+NO_LOAD: Final = (0.05, 0.02)  # no-load over full current; 3 to 8 % is usual
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,8 +4,8 @@ Make a motor from its label, or from the owner's own pull test, and say what to 
 The top point (label, or strongest pull) is met exactly; how the losses share out below it
 comes from priors, and from the owner's other points where there are any.
 
-Depends on: anchor (the sums), drive (the motor), motor (its current at the owner's points),
-momentum (the careful thrust), propeller (the series' type), bounds.
+Depends on: anchor (the sums), bench (the fit), drive (the motor), momentum (the careful
+thrust), propeller (the series' type), bounds.
 """
 
 import math
@@ -13,25 +13,22 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from energysim.physics.anchor import (
-    BLADE_DRAG,
-    MOTOR_EFFICIENCY,
-    MOTOR_EFFICIENCY_CAP,
+    NO_LOAD,
     Anchor,
     anchored_motor,
-    blade_drag,
     bow_propeller,
     fouled,
     ideal_share,
     likely_efficiency,
     usual_diameter_m,
 )
+from energysim.physics.bench import bench_points, doubtful_points, fitted_motor
 from energysim.physics.bounds import bounded
 from energysim.physics.drive import Control, Motor
 from energysim.physics.momentum import ideal_static_thrust_n
-from energysim.physics.motor import electrical_demand
 from energysim.physics.propeller import SeriesCoefficients
 
 POUND_FORCE_N: Final = 4.4482216152605
@@ -45,15 +42,6 @@ CREDIBLE_SHARE: Final = (0.38, 0.56)
 
 CAREFUL_SHARE: Final = 0.55
 """The share behind the careful thrust (our estimate)."""
-
-NO_LOAD: Final = (0.05, 0.02)
-"""No-load over full current, mean and spread: 3 to 8 % is usual (our estimate)."""
-
-POINT_SPREAD: Final = 0.05
-"""Relative spread of one bench point: 3 % on the pull makes 4.5 % on power, 2 % on power."""
-
-POINT_DOUBT: Final = 0.15
-"""A bench point this far off every curve of the model is worth measuring again (ours)."""
 
 LOW_PULL: Final = 0.15
 """A bench test should reach down to this share of its strongest pull (ours)."""
@@ -221,7 +209,7 @@ def motor_from_bench(
     priors that a label alone would use. Current then rises with thrust at any inflow, and
     full throttle agrees with it; a curve drawn through the points would promise neither.
     """
-    pulls, currents, voltages = _points(thrust_n, current_a, voltage_v)
+    pulls, currents, voltages = bench_points(thrust_n, current_a, voltage_v)
     top = int(np.argmax(pulls))
     deduction = bounded(thrust_deduction, name="thrust_deduction", low=0.0, high=0.9)
     anchor, notes = _anchor(
@@ -241,12 +229,16 @@ def motor_from_bench(
     )
     others = np.arange(len(pulls)) != top
     rest = (pulls[others], currents[others], voltages[others])
-    clean = _fitted(anchor, *rest)
+    clean = fitted_motor(anchor, *rest)
     if pulls.min() > LOW_PULL * pulls[top]:
         least = f"{100.0 * pulls.min() / pulls[top]:.0f} % of the strongest"
         notes += (f"The weakest pull is {least}; below it the current rests on assumptions.",)
-    motor = fouled(clean, fouling=fouling)
-    return _judged(anchor, motor, notes=notes, warnings=_doubtful_points(clean, *rest))
+    warnings = tuple(
+        f"At a pull of {_force(pull)} the test has {measured:.1f} A, the curve fitted through"
+        f" the strongest pull {modelled:.1f} A; measure that pull and the strongest one again."
+        for pull, measured, modelled in doubtful_points(clean, *rest)
+    )
+    return _judged(anchor, fouled(clean, fouling=fouling), notes=notes, warnings=warnings)
 
 
 def _anchor(
@@ -300,94 +292,6 @@ def _anchor(
         current_limit_a=limit,
     )
     return anchor, notes
-
-
-def _points(
-    thrust_n: ArrayLike, current_a: ArrayLike, voltage_v: ArrayLike
-) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
-    """Check the bench points and bring them to one length."""
-    pulls = np.atleast_1d(bounded(thrust_n, name="thrust_n", low=0.0, above=True))
-    currents = np.atleast_1d(bounded(current_a, name="current_a", low=0.0, above=True))
-    voltages = np.atleast_1d(bounded(voltage_v, name="voltage_v", low=0.0, above=True))
-    if pulls.ndim != 1 or pulls.size == 0 or currents.shape != pulls.shape:
-        msg = (
-            f"thrust_n has shape {pulls.shape} and current_a {currents.shape};"
-            " they must be lists of one length, at least one point long"
-        )
-        raise ValueError(msg)
-    if voltages.shape not in {(1,), pulls.shape}:
-        msg = (
-            f"voltage_v has shape {voltages.shape}; it must be one number"
-            f" or one for each of the {pulls.size} points"
-        )
-        raise ValueError(msg)
-    return pulls, currents, np.broadcast_to(voltages, pulls.shape)
-
-
-def _fitted(
-    anchor: Anchor,
-    thrust_n: NDArray[np.float64],
-    current_a: NDArray[np.float64],
-    voltage_v: NDArray[np.float64],
-) -> Motor:
-    """Find motor efficiency and no-load share by looking at a grid of motors, three times."""
-    efficiency = np.linspace(0.60, MOTOR_EFFICIENCY_CAP, 29)
-    no_load = np.linspace(0.002, 0.20, 23)
-    for _ in range(4):
-        pairs = np.meshgrid(efficiency, no_load, indexing="ij")
-        trial_efficiency, trial_no_load = (pair.ravel() for pair in pairs)
-        motors = anchored_motor(
-            anchor, motor_efficiency=trial_efficiency, no_load_share=trial_no_load
-        )
-        misfit = np.log(_bus_current_a(motors, thrust_n, voltage_v) / current_a[:, np.newaxis])
-        drag = blade_drag(anchor, motor_efficiency=trial_efficiency)
-        cost = (
-            np.sum((misfit / POINT_SPREAD) ** 2, axis=0)
-            + ((trial_efficiency - MOTOR_EFFICIENCY[0]) / MOTOR_EFFICIENCY[1]) ** 2
-            + ((drag - BLADE_DRAG[0]) / BLADE_DRAG[1]) ** 2
-            + ((trial_no_load - NO_LOAD[0]) / NO_LOAD[1]) ** 2
-        )
-        best = int(np.argmin(cost))
-        efficiency = _around(float(trial_efficiency[best]), efficiency)
-        no_load = _around(float(trial_no_load[best]), no_load)
-    return anchored_motor(
-        anchor,
-        motor_efficiency=float(trial_efficiency[best]),
-        no_load_share=float(trial_no_load[best]),
-    )
-
-
-def _around(centre: float, grid: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Return as many points again over the two cells around the best one."""
-    step = grid[1] - grid[0]
-    low, high = max(centre - step, grid[0]), min(centre + step, grid[-1])
-    return np.linspace(low, high, len(grid))
-
-
-def _bus_current_a(
-    motor: Motor, thrust_n: NDArray[np.float64], voltage_v: NDArray[np.float64]
-) -> NDArray[np.float64]:
-    """Return the model's current at the points, shape (points, members)."""
-    demand = electrical_demand(thrust_n[:, np.newaxis], inflow_mps=0.0, motor=motor)
-    if motor.control == "stepped":
-        return demand.current_a
-    return np.asarray(demand.power_w / voltage_v[:, np.newaxis])
-
-
-def _doubtful_points(
-    motor: Motor,
-    thrust_n: NDArray[np.float64],
-    current_a: NDArray[np.float64],
-    voltage_v: NDArray[np.float64],
-) -> tuple[str, ...]:
-    """Name the points that no motor of this kind would give."""
-    modelled = _bus_current_a(motor, thrust_n, voltage_v)[:, 0]
-    return tuple(
-        f"At a pull of {_force(pull)} the test has {measured:.1f} A, the curve fitted through"
-        f" the strongest pull {model:.1f} A; measure that pull and the strongest one again."
-        for pull, measured, model in zip(thrust_n, current_a, modelled, strict=True)
-        if abs(math.log(model / measured)) > POINT_DOUBT
-    )
 
 
 def _judged(
