@@ -187,8 +187,10 @@ def peukert_runtime_h(
         current_a, capacity_ah=capacity_ah, rated_time_h=rated_time_h, exponent=exponent
     )
     capacity = np.broadcast_to(np.asarray(capacity_ah, dtype=np.float64), effective.shape)
-    forever = np.full(effective.shape, np.inf)
-    return np.asarray(np.divide(capacity, effective, out=forever, where=effective > 0.0))
+    hours = np.full(effective.shape, np.inf)
+    with np.errstate(over="ignore"):  # beyond the largest number is for ever too
+        np.divide(capacity, effective, out=hours, where=effective > 0.0)
+    return hours
 
 
 def capacity_lasting_ah(

@@ -231,8 +231,10 @@ def maximum_power_w(emf_v: ArrayLike, *, resistance_ohm: ArrayLike) -> NDArray[n
     emf = bounded(emf_v, name="emf_v", low=0.0, above=True)
     resistance = bounded(resistance_ohm, name="resistance_ohm", low=0.0)
     squared, quadrupled = np.broadcast_arrays(emf * emf, 4.0 * resistance)
-    unlimited = np.full(squared.shape, np.inf)
-    return np.asarray(np.divide(squared, quadrupled, out=unlimited, where=quadrupled > 0.0))
+    power = np.full(squared.shape, np.inf)
+    with np.errstate(over="ignore"):  # beyond the largest number is infinite too
+        np.divide(squared, quadrupled, out=power, where=quadrupled > 0.0)
+    return power
 
 
 def power_at_voltage_w(

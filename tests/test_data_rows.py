@@ -1,0 +1,175 @@
+"""Every shipped row on chemistries and batteries is whole, sensible, and says its source."""
+
+import csv
+import tomllib
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import energysim
+from energysim.physics.charge import ChargeLaw, charge_time_h
+from energysim.physics.ratings import peukert_exponent_from_reserve
+
+DATA = Path(energysim.__file__).parent / "data"
+CHEMISTRIES = tomllib.loads((DATA / "chemistries.toml").read_text(encoding="utf-8"))
+with (DATA / "batteries.csv").open(encoding="utf-8", newline="") as _file:
+    BATTERIES = list(csv.DictReader(_file))
+
+EVERY_CHEMISTRY = pytest.mark.parametrize("name", sorted(CHEMISTRIES))
+EVERY_BATTERY = pytest.mark.parametrize(
+    "row", BATTERIES, ids=[row["name"] for row in BATTERIES]
+)
+
+# key: least, greatest, number or list
+KEYS: dict[str, tuple[float, float, type]] = {
+    "cells_per_12v": (4, 6, int),
+    "block_voltage_nominal_v": (12.0, 12.8, float),
+    "peukert_exponent": (1.0, 1.4, float),
+    "rest_soc": (0.0, 1.0, list),
+    "rest_voltage_v": (9.0, 14.0, list),
+    "resistance_ohm_per_100ah": (0.001, 0.03, float),
+    "resistance_rise_when_empty": (1.0, 4.0, float),
+    "resistance_rise_per_degc": (0.0, 0.05, float),
+    "capacity_temperature_degc": (-40.0, 60.0, list),
+    "capacity_temperature_factor": (0.3, 1.3, list),
+    "capacity_largest_factor": (1.0, 1.05, float),
+    "cutoff_voltage_v": (9.0, 11.5, float),
+    "depth_of_discharge": (0.3, 0.95, float),
+    "charge_acceptance_per_h": (0.3, 100.0, float),
+    "acceptance_rise_per_degc": (0.0, 0.06, float),
+    "charge_band_edges": (0.0, 1.0, list),
+    "charge_band_efficiency": (0.3, 1.0, list),
+    "full_soc": (0.95, 0.9999, float),
+    "charge_voltage_v": (13.8, 15.0, float),
+    "charge_voltage_rise_per_degc": (-0.05, 0.0, float),
+    "largest_charge_rate": (0.05, 1.0, float),
+    "self_discharge_per_month": (0.0, 0.2, float),
+}
+OPTIONAL: dict[str, tuple[float, float, type]] = {"lowest_charge_degc": (-10.0, 10.0, float)}
+WORDS = {"label", "family"}
+
+
+@EVERY_CHEMISTRY
+def test_a_chemistry_has_every_key_and_no_other(name):
+    keys = set(CHEMISTRIES[name])
+    assert keys - set(OPTIONAL) == set(KEYS) | WORDS
+    assert CHEMISTRIES[name]["family"] in {"lead-acid", "lithium"}
+
+
+@EVERY_CHEMISTRY
+def test_every_number_of_a_chemistry_has_a_source_and_lies_in_range(name):
+    for key, entry in CHEMISTRIES[name].items():
+        if key in WORDS:
+            continue
+        least, greatest, kind = (KEYS | OPTIONAL)[key]
+        assert len(entry["source"]) > 8, key
+        assert set(entry) <= {"value", "low", "high", "source"}, key
+        assert isinstance(entry["value"], kind), key
+        for column in {"value", "low", "high"} & set(entry):
+            numbers = np.atleast_1d(entry[column])
+            assert np.all((numbers >= least) & (numbers <= greatest)), (key, column)
+            assert numbers.shape == np.atleast_1d(entry["value"]).shape, (key, column)
+
+
+@EVERY_CHEMISTRY
+def test_the_value_of_a_number_lies_within_its_spread(name):
+    for key, entry in CHEMISTRIES[name].items():
+        if key not in WORDS:
+            value = np.array(entry["value"])
+            assert np.all(np.array(entry.get("low", value)) <= value), key
+            assert np.all(np.array(entry.get("high", value)) >= value), key
+
+
+@EVERY_CHEMISTRY
+def test_the_lists_of_a_chemistry_belong_together(name):
+    row = {key: entry["value"] for key, entry in CHEMISTRIES[name].items() if key not in WORDS}
+    for nodes, values in (
+        ("rest_soc", "rest_voltage_v"),
+        ("capacity_temperature_degc", "capacity_temperature_factor"),
+    ):
+        assert len(row[nodes]) == len(row[values])
+        assert np.all(np.diff(row[nodes]) > 0.0)
+    assert len(row["charge_band_efficiency"]) == len(row["charge_band_edges"]) + 1
+    assert row["rest_voltage_v"][0] >= row["cutoff_voltage_v"]
+    assert row["charge_voltage_v"] > row["rest_voltage_v"][-1]
+
+
+def test_only_lithium_has_a_lowest_charging_temperature():
+    with_limit = {name for name, row in CHEMISTRIES.items() if "lowest_charge_degc" in row}
+    assert with_limit == {
+        name for name, row in CHEMISTRIES.items() if row["family"] == "lithium"
+    }
+
+
+@EVERY_CHEMISTRY
+def test_a_chemistry_charges_from_its_limit_in_a_sensible_time(name):
+    row = {key: entry["value"] for key, entry in CHEMISTRIES[name].items() if key not in WORDS}
+    law = ChargeLaw(
+        acceptance_per_h=row["charge_acceptance_per_h"],
+        acceptance_rise_per_degc=row["acceptance_rise_per_degc"],
+        band_edges=tuple(row["charge_band_edges"]),
+        band_efficiency=tuple(row["charge_band_efficiency"]),
+        full_soc=row["full_soc"],
+        charge_voltage_v=row["charge_voltage_v"],
+        voltage_rise_per_degc=row["charge_voltage_rise_per_degc"],
+        lowest_charge_degc=row.get("lowest_charge_degc"),
+        largest_charge_rate=row["largest_charge_rate"],
+    )
+    hours = charge_time_h(
+        1.0 - row["depth_of_discharge"],
+        target_soc=law.full_soc,
+        charger_current_a=100.0 * law.largest_charge_rate,
+        capacity_ah=100.0,
+        temperature_degc=20.0,
+        law=law,
+    )
+    assert 1.0 < hours < 12.0
+
+
+def test_battery_names_are_unique():
+    names = [row["name"] for row in BATTERIES]
+    assert len(names) == len(set(names))
+
+
+@EVERY_BATTERY
+def test_a_battery_row_is_whole_and_its_chemistry_known(row):
+    assert row["chemistry"] in CHEMISTRIES
+    assert row["source"]
+    assert row["case"] in {"24", "27", "31", "GC2"}
+    cells = CHEMISTRIES[row["chemistry"]]["cells_per_12v"]["value"]
+    volts_a_cell = CHEMISTRIES[row["chemistry"]]["block_voltage_nominal_v"]["value"] / cells
+    count = float(row["voltage_v"]) / volts_a_cell
+    assert count == pytest.approx(round(count))
+    for key, least, greatest in (
+        ("capacity_ah", 20.0, 300.0),
+        ("rated_time_h", 20.0, 20.0),
+        ("mass_kg", 5.0, 50.0),
+        ("length_m", 0.2, 0.4),
+        ("width_m", 0.15, 0.2),
+        ("height_m", 0.2, 0.3),
+    ):
+        assert least <= float(row[key]) <= greatest, key
+
+
+@EVERY_BATTERY
+def test_the_energy_in_a_battery_fits_its_weight(row):
+    # Common practice, no source: lead-acid 35 to 50 Wh/kg, lithium iron phosphate 80 to 130.
+    specific = float(row["voltage_v"]) * float(row["capacity_ah"]) / float(row["mass_kg"])
+    lithium = CHEMISTRIES[row["chemistry"]]["family"] == "lithium"
+    low, high = (80.0, 130.0) if lithium else (35.0, 50.0)
+    assert low <= specific <= high
+
+
+@EVERY_BATTERY
+def test_the_reserve_of_a_battery_implies_an_exponent_typical_of_its_chemistry(row):
+    if not row["reserve_min"]:
+        assert "reserve left out: " in row["source"]
+        return
+    exponent = peukert_exponent_from_reserve(
+        float(row["reserve_min"]),
+        capacity_ah=float(row["capacity_ah"]),
+        rated_time_h=float(row["rated_time_h"]),
+    )
+    spread = CHEMISTRIES[row["chemistry"]]["peukert_exponent"]
+    assert spread["low"] <= float(exponent) <= spread["high"]
