@@ -58,9 +58,17 @@ class FileError(EnergysimError):
 
 
 class RefusedValueError(ValueError):
-    """One value cannot be taken; `reason` says why, `hint` what to write instead."""
+    """
+    One value cannot be taken; `reason` says why, `hint` what to write instead.
 
-    def __init__(self, reason: str, hint: str = "") -> None:
+    `where` is the way to the value from whatever was being read: keys, and places in a list
+    counted from 0.
+    """
+
+    def __init__(
+        self, reason: str, hint: str = "", *, where: tuple[str | int, ...] = ()
+    ) -> None:
         super().__init__(f"{reason}; {hint}" if hint else reason)
         self.reason = reason
         self.hint = hint
+        self.where = where

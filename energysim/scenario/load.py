@@ -1,0 +1,204 @@
+"""
+From a scenario file to a checked scenario, or to every problem in it at once.
+
+Depends on: errors, scenario.model, scenario.overlay, scenario.paths, scenario.positions,
+scenario.syntax, scenario.wording.
+"""
+
+import sys
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any, Final, Literal
+
+from pydantic import ValidationError
+
+from energysim.errors import FileError, Problem, RefusedValueError, ScenarioError
+from energysim.scenario.model import Scenario
+from energysim.scenario.overlay import overlay
+from energysim.scenario.paths import parse_path
+from energysim.scenario.positions import Place, find_positions
+from energysim.scenario.syntax import parse_toml
+from energysim.scenario.wording import problems_of
+
+__all__ = ["LoadedScenario", "load_scenario", "located", "overlay", "validate"]
+
+STANDARD_INPUT: Final = "-"
+_MOST_BYTES: Final = 5_000_000  # a day is a few kilobytes; this is not a scenario
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadedScenario:
+    """A scenario with everything needed to talk about it in the user's own terms."""
+
+    scenario: Scenario
+    raw: dict[str, Any]  # what the file says, before anything was read into it
+    source_text: str
+    path: Path | None  # None when it came from standard input
+
+    @property
+    def folder(self) -> Path:
+        """Where the files named in the scenario are looked for."""
+        return self.path.parent if self.path is not None else Path.cwd()
+
+    @property
+    def positions(self) -> dict[tuple[str | int, ...], Place]:
+        """Where each key stands; worked out when asked for."""
+        return find_positions(self.source_text)
+
+    def locate(self, problem: Problem) -> Problem:
+        """Return a problem that has a path only, with its file, line and column filled in."""
+        return _located(problem, self.source_text, _name(self.path))
+
+
+def load_scenario(path: Path | str | Literal["-"]) -> LoadedScenario:
+    """
+    Return the scenario a file holds, checked as far as the file alone can be.
+
+    Parameters
+    ----------
+    path : Path or str
+        The file; "-" reads standard input.
+
+    Returns
+    -------
+    loaded : LoadedScenario
+        The scenario, the raw file, and its folder.
+
+    Raises
+    ------
+    ScenarioError
+        With every problem found, each with file, line, column, path, value, reason and hint.
+    FileError
+        When there is no such file, or it cannot be read as text.
+    """
+    place = None if str(path) == STANDARD_INPUT else Path(path)
+    name = _name(place)
+    text = _decoded(_read(place, name), name)
+    if not text.strip():
+        raise ScenarioError(
+            Problem(file=name, reason="is empty", hint="a day begins with [day]")
+        )
+    raw, problems = parse_toml(text)
+    if problems:
+        raise ScenarioError([replace(problem, file=name) for problem in problems])
+    try:
+        scenario = validate(raw)
+    except ScenarioError as error:
+        raise located(error, source_text=text, name=name) from None
+    return LoadedScenario(scenario=scenario, raw=raw, source_text=text, path=place)
+
+
+def validate(raw: Mapping[str, Any]) -> Scenario:
+    """
+    Return the scenario a raw file stands for.
+
+    Parameters
+    ----------
+    raw : mapping
+        As the TOML parser gives it, or `overlay` makes it.
+
+    Returns
+    -------
+    scenario : Scenario
+        Frozen, in house units.
+
+    Raises
+    ------
+    ScenarioError
+        With every problem, without places in a file.
+    """
+    try:
+        return Scenario.model_validate(raw)
+    except ValidationError as error:
+        raise ScenarioError(problems_of(error, raw)) from None
+
+
+def located(error: ScenarioError, *, source_text: str, name: str) -> ScenarioError:
+    """
+    Return the same error with the places of its problems, in the order of the file.
+
+    Parameters
+    ----------
+    error : ScenarioError
+        Problems that have a path, and no file yet.
+    source_text : str
+        The scenario file.
+    name : str
+        What to call it.
+
+    Returns
+    -------
+    error : ScenarioError
+        Problems that name a file already are kept as they are, after the others.
+    """
+    placed = [_located(problem, source_text, name) for problem in error.problems]
+    return ScenarioError(
+        sorted(
+            placed,
+            key=lambda problem: (
+                problem.file != name,
+                problem.line or 0,
+                problem.column or 0,
+            ),
+        )
+    )
+
+
+def _located(problem: Problem, source_text: str, name: str) -> Problem:
+    """Fill in file, line and column from the path; a missing key gets its table's header."""
+    if problem.file:
+        return problem
+    try:
+        path = parse_path(problem.path) if problem.path else ()
+    except RefusedValueError:
+        path = ()
+    places = find_positions(source_text)
+    if path in places:
+        # A key that should not be there is pointed at itself, a wrong value at the value.
+        place = places[path]
+        position = place.key if problem.reason.startswith("is not a key") else place.value
+        return replace(problem, file=name, line=position.line, column=position.column)
+    while path and path not in places:
+        path = path[:-1]
+    if not path:
+        return replace(problem, file=name, line=1)
+    header = places[path].key
+    return replace(problem, file=name, line=header.line, column=header.column)
+
+
+def _name(path: Path | None) -> str:
+    """Return what messages call the file."""
+    return "standard input" if path is None else str(path)
+
+
+def _read(path: Path | None, name: str) -> bytes:
+    """Read the bytes, or say why not."""
+    try:
+        if path is None:
+            return sys.stdin.buffer.read(_MOST_BYTES + 1)
+        with path.open("rb") as stream:
+            return stream.read(_MOST_BYTES + 1)
+    except FileNotFoundError:
+        raise FileError(f"{name}: there is no such file") from None
+    except IsADirectoryError:
+        raise FileError(f"{name}: is a folder, not a scenario file") from None
+    except (OSError, ValueError) as error:
+        why = error.strerror if isinstance(error, OSError) and error.strerror else error
+        raise FileError(f"{name}: cannot be read: {why}") from None
+
+
+def _decoded(content: bytes, name: str) -> str:
+    """Turn bytes into text with plain line ends."""
+    if len(content) > _MOST_BYTES:
+        raise FileError(f"{name}: is too large for a scenario (more than 5 MB)")
+    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise FileError(f"{name}: is saved as UTF-16; save it as UTF-8")
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content[: error.start].count(b"\n") + 1
+        raise FileError(f"{name}: is not UTF-8 text (line {line}); save it as UTF-8") from None
+    if "\0" in text:
+        raise FileError(f"{name}: is not a text file")
+    return text.replace("\r\n", "\n")

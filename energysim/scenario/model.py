@@ -1,0 +1,94 @@
+"""
+The whole scenario: what one file says, checked as far as a file alone can be.
+
+Names of hulls, batteries and chemistries are looked up later, where the lists are.
+
+Depends on: pydantic, every table of the scenario, scenario.timeline.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, Self
+
+from pydantic import Field, ModelWrapValidatorHandler, ValidationError, model_validator
+
+from energysim.errors import RefusedValueError
+from energysim.scenario.boat import Boat
+from energysim.scenario.clock import Clock, resolve_in_order
+from energysim.scenario.day import Day
+from energysim.scenario.fields import Name
+from energysim.scenario.leg import Home, Leg
+from energysim.scenario.motor import Motor
+from energysim.scenario.power import Bank, Cable, Charger
+from energysim.scenario.stream import Stream
+from energysim.scenario.table import ScenarioTable, merged
+from energysim.scenario.timeline import leg_times
+from energysim.scenario.wind import Wind
+
+
+class Scenario(ScenarioTable):
+    """One day on the water."""
+
+    title: Name = Field("A day on the water", description="Heads every answer.")
+    day: Day = Field(description="The date, and the clock it is told by.")
+    boat: Boat = Field(description="The boat that is held.")
+    motor: Motor = Field(description="The bow motor.")
+    bank: Bank = Field(description="The battery bank.")
+    cable: Cable | None = Field(None, description="The leads from bank to motor.")
+    charger: Charger | None = Field(None, description="The charger, and the night it has.")
+    wind: Wind = Field(description="The wind of the day.")
+    stream: Stream | None = Field(None, description="The moving water of the day.")
+    home: Home | None = Field(None, description="The way home without the main engine.")
+    legs: tuple[Leg, ...] = Field(
+        alias="leg", strict=False, min_length=1, description="What the boat does, in order."
+    )
+
+    @model_validator(mode="wrap")
+    @classmethod
+    def _read_times(cls, data: Any, handler: ModelWrapValidatorHandler[Self]) -> Self:
+        """Check the clocks as well, in every table that is whole."""
+        try:
+            scenario = handler(data)
+        except ValidationError as error:
+            raise merged(cls.__name__, error, list(_faults_beside(error, data))) from None
+        faults = list(_time_faults(scenario.day, scenario.legs, scenario.wind, scenario.stream))
+        if faults:
+            raise merged(cls.__name__, None, faults)
+        return scenario
+
+
+def _faults_beside(error: ValidationError, data: Any) -> Iterator[RefusedValueError]:
+    """Yield the faults of the clocks in a file that has other faults as well."""
+    broken = {line["loc"][0] for line in error.errors() if line["loc"]}
+    if not isinstance(data, Mapping) or "day" in broken:
+        return
+
+    def whole(key: str) -> bool:
+        return key in data and key not in broken
+
+    yield from _time_faults(
+        Day.model_validate(data["day"]),
+        [Leg.model_validate(leg) for leg in data["leg"]] if whole("leg") else [],
+        Wind.model_validate(data["wind"]) if whole("wind") else None,
+        Stream.model_validate(data["stream"]) if whole("stream") else None,
+    )
+
+
+def _time_faults(
+    day: Day, legs: Sequence[Leg], wind: Wind | None, stream: Stream | None
+) -> Iterator[RefusedValueError]:
+    """Place every clock; yield the first of each table that cannot be placed."""
+    rows: list[tuple[tuple[str, ...], list[Clock]]] = []
+    if wind is not None:
+        rows.append((("wind", "hour"), [row.at for row in wind.hours]))
+    if stream is not None:
+        rows.append((("stream", "event"), [row.at for row in stream.events]))
+        rows.append((("stream", "point"), [row.at for row in stream.points]))
+    for place, clocks in rows:
+        try:
+            resolve_in_order(clocks, day.date, day.timezone)
+        except RefusedValueError as error:
+            yield RefusedValueError(error.reason, error.hint, where=(*place, *error.where))
+    try:
+        leg_times(day, legs)
+    except RefusedValueError as error:
+        yield RefusedValueError(error.reason, error.hint, where=("leg", *error.where))
