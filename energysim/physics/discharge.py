@@ -293,12 +293,12 @@ def smoothed_current_a(
     step, memory = np.broadcast_arrays(
         bounded(step_s, name="step_s", low=0.0), bounded(memory_s, name="memory_s", low=0.0)
     )
-    # 700 memories back is nothing left, and exp stays in range; no memory is the same thing.
-    steps = np.full(step.shape, 700.0)
-    np.divide(step, memory, out=steps, where=step < 700.0 * memory)
-    lost = -np.expm1(-steps)
-    mean_share = np.where(memory > 0.0, 1.0, 0.0)
-    np.divide(lost, steps, out=mean_share, where=(memory > 0.0) & (steps > 0.0))
+    # No memory counts as infinitely many memories in a step.
+    memories = np.full(step.shape, np.inf)
+    with np.errstate(over="ignore"):
+        np.divide(step, memory, out=memories, where=memory > 0.0)
+    lost = -np.expm1(-memories)
+    mean_share = np.ones(step.shape)
+    np.divide(lost, memories, out=mean_share, where=memories > 0.0)
     jump = previous - current
-    end = np.where(memory > 0.0, current + jump * (1.0 - lost), current)
-    return np.asarray(end), np.asarray(current + jump * mean_share)
+    return np.asarray(current + jump * (1.0 - lost)), np.asarray(current + jump * mean_share)
