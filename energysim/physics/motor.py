@@ -140,7 +140,7 @@ def thrust_at_power(
     power = bounded(power_w, name="power_w", low=0.0)
     inflow = np.maximum(bounded(inflow_mps, name="inflow_mps"), 0.0)
     flow = inflow / motor.diameter_m
-    lowest = flow / motor.zero_thrust_advance + 1e-9  # freewheel; never quite zero
+    lowest = np.maximum(flow / motor.zero_thrust_advance, 1e-9)  # freewheel, never quite zero
     target = np.maximum(power - motor.idle_power_w, 0.0)
     rated = shaft_state(np.asarray(motor.rated_speed_rps), np.zeros(()), motor=motor)
     share = target / _motor_power_w(rated, motor)
@@ -150,7 +150,8 @@ def thrust_at_power(
         shaft = shaft_state(speed, flow / speed, motor=motor)
         excess = _motor_power_w(shaft, motor) - target
         speed = np.maximum(speed - excess / _motor_power_slope_ws(shaft, motor), lowest)
-    return np.maximum(net_thrust_n(speed, flow / speed, motor=motor), 0.0)
+    thrust = np.maximum(net_thrust_n(speed, flow / speed, motor=motor), 0.0)
+    return np.where(speed > lowest, thrust, 0.0)
 
 
 def _motor_power_w(shaft: Shaft, motor: Motor) -> NDArray[np.float64]:
