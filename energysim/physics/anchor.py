@@ -221,6 +221,11 @@ def anchored_motor(
     motor : Motor
         Its floats have the arguments' shape where they depend on them. [mixed]
 
+    Raises
+    ------
+    ValueError
+        If the two leave nothing for the winding's resistance.
+
     Notes
     -----
     .. math:: n_r = \sqrt{T / (\rho D^4 K_T(0))}, \quad
@@ -244,6 +249,12 @@ def anchored_motor(
         / (anchor.water_density_kgpm3 * anchor.diameter_m**4 * float(thrust_cubic[0]))
     )
     copper = 1.0 - efficiency / (1.0 - share)
+    if np.any(copper <= 0.0):
+        msg = (
+            f"motor_efficiency = {efficiency.max():g}; it must be below one less"
+            f" no_load_share, here {1.0 - share.max():g}, or nothing is left for the winding"
+        )
+        raise ValueError(msg)
     return Motor(
         diameter_m=anchor.diameter_m,
         water_density_kgpm3=anchor.water_density_kgpm3,

@@ -30,6 +30,9 @@ POINT_SPREAD: Final = 0.05
 POINT_DOUBT: Final = 0.15
 """A bench point this far off every curve of the model is worth measuring again (ours)."""
 
+LEAST_COPPER: Final = 0.03
+"""Least share of the power lost in copper at full throttle (ours)."""
+
 
 def bench_points(
     thrust_n: ArrayLike, current_a: ArrayLike, voltage_v: ArrayLike
@@ -97,15 +100,17 @@ def fitted_motor(
 
     Notes
     -----
-    The cost is half the sum of squares of :math:`\ln(I / I_i) / 0.05` and of the priors'
-    deviations. A grid over both unknowns, narrowed four times, finds its least; all motors
-    of a grid are worked out at once as members.
+    Least squares of :math:`\ln(I / I_i) / 0.05` and of the deviations from the priors over
+    their spreads. A grid over both unknowns, narrowed three times, finds the least; all
+    motors of a grid are worked out at once as members.
     """
     efficiency = np.linspace(0.60, MOTOR_EFFICIENCY_CAP, 29)
     no_load = np.linspace(0.002, 0.20, 23)
     for _ in range(4):
         pairs = np.meshgrid(efficiency, no_load, indexing="ij")
-        trial_efficiency, trial_no_load = (pair.ravel() for pair in pairs)
+        # copper must keep a share of the power, or the resistance would be negative
+        possible = pairs[0] < (1.0 - LEAST_COPPER) * (1.0 - pairs[1])
+        trial_efficiency, trial_no_load = (pair[possible] for pair in pairs)
         motors = anchored_motor(
             anchor, motor_efficiency=trial_efficiency, no_load_share=trial_no_load
         )

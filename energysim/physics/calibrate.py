@@ -185,10 +185,28 @@ def motor_from_bench(
         Bus current at each pull. [A]
     voltage_v : array_like, shape (points,) or ()
         Bus voltage at each pull. [V]
-    diameter_m, blades, pitch_ratio, idle_current_a, switching_loss, thrust_deduction, \
-    fouling, control, current_limit_a, water_density_kgpm3, series : see `motor_from_label`
-        The same. Fouling is what has come since the test; the pulls themselves are net of
-        the hull's share, since the boat was there. [mixed]
+    diameter_m : float or None
+        Propeller diameter; None takes the one usual for such a pull and power. [m]
+    blades : int
+        2 or 3. [count]
+    pitch_ratio : float
+        Pitch over diameter, 0.5 to 0.8. [1]
+    idle_current_a : float
+        Current of the electronics alone. [A]
+    switching_loss : float
+        Share lost in the chopper below full duty. [1]
+    thrust_deduction : float
+        Share of thrust lost on the hull, then and now: the pulls are net of it. [1]
+    fouling : float
+        What has come since the test, 0 for nothing. [1]
+    control : str
+        "pwm" for a chopper, "stepped" for coils or resistors. [text]
+    current_limit_a : float or None
+        Limit the controller keeps on the bus current; carried for the caller. [A]
+    water_density_kgpm3 : float
+        Of the water the test was made in. [kg/m^3]
+    series : SeriesCoefficients
+        Propeller series whose shape is used. [1]
 
     Returns
     -------

@@ -227,6 +227,18 @@ def test_more_thrust_costs_more_after_any_fit():
     assert np.all(np.diff(power) > 0.0)
 
 
+def test_a_motor_without_copper_loss_is_refused():
+    with pytest.raises(ValueError, match=r"motor_efficiency = 0\.95; it must be below"):
+        anchored_motor(anchor(), motor_efficiency=0.95, no_load_share=0.05)
+
+
+def test_costly_weak_pulls_become_no_load_current_not_negative_resistance():
+    # far more current at low pull than any copper share explains
+    made = bench([(356.0, 56.0, 24.0), (20.0, 5.0, 25.0), (60.0, 9.0, 25.0)], diameter_m=0.25)
+    assert made.motor.winding_resistance_ohm > 0.0
+    assert made.motor.no_load_current_a > 0.05 * 56.0
+
+
 @pytest.mark.parametrize(
     ("change", "message"),
     [
