@@ -205,8 +205,8 @@ def _factor(unit: str, dimension: str) -> float:
         )
     folded = [name for name in kind.factors if name.casefold() == unit.casefold()]
     nearest = folded or get_close_matches(unit[:40], list(kind.factors), n=1, cutoff=0.5)
-    choices = f"use {', '.join(kind.shown)}"
-    hint = f"did you mean {nearest[0]!r}? ({choices})" if nearest else choices
+    choices = ", ".join(kind.shown)
+    hint = f"did you mean {nearest[0]!r}, of {choices}?" if nearest else f"use {choices}"
     raise RefusedValueError(f"{_quoted(unit)} is not a unit of {_short_noun(kind)}", hint)
 
 

@@ -50,9 +50,7 @@ class Quantity:
             (self.more_than, float.__le__, "must be more than"),
         ):
             if limit is not None and wrong(number, parse_quantity(limit, self.dimension)):
-                raise RefusedValueError(
-                    f"{value!r} {words}, {limit}".replace("than, ", "than ")
-                )
+                raise RefusedValueError(f"{value!r} {words} {limit}")
         return number
 
     def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:

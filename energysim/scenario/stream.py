@@ -42,7 +42,9 @@ class StreamEvent(ScenarioTable):
         """Ask for a speed at a maximum, and for none at a slack."""
         kind = given.get("kind")
         if kind in {"flood", "ebb"} and "speed" not in given:
-            yield RefusedValueError(f"is missing: a {kind} has a speed", where=("speed",))
+            yield RefusedValueError(
+                f"is missing: a maximum ({kind}) has a speed", where=("speed",)
+            )
         if kind == "slack" and "speed" in given:
             yield RefusedValueError("has no meaning at a slack", where=("speed",))
 

@@ -54,7 +54,8 @@ _SLIPS: Final = tuple(
     )
 )
 
-_REASONS: Final = (
+# The beginning of the parser's message -> reason and hint. These say more than the line does:
+_REPEATS: Final = (
     ("cannot overwrite a value", "this key stands here twice", "keep one of the two lines"),
     (
         "cannot declare",
@@ -62,6 +63,9 @@ _REASONS: Final = (
         "put its keys under one header, or write [[...]] for each row of a list",
     ),
     ("cannot mutate", "this adds to something already complete", "put it in one place"),
+)
+# and these less:
+_OTHERS: Final = (
     ("unescaped", "a text with a backslash in it", "write '...' around it in place of \"...\""),
     ("unterminated", "a text or list that is not closed", "add the closing quote or bracket"),
     ("expected '='", "a line that is neither a table nor key = value", ""),
@@ -111,7 +115,12 @@ def _explained(message: str, lines: list[str]) -> tuple[Problem, bool]:
     while number > 1 and not lines[number - 1].strip():
         number, column = number - 1, None
     line = lines[number - 1]
-    reason, hint = _from_line(line) or _from_message(bare)
+    reason, hint = (
+        _from_message(bare, _REPEATS)
+        or _from_line(line)
+        or _from_message(bare, _OTHERS)
+        or (f"this cannot be read as TOML: {bare[:1].lower()}{bare[1:]}", "")
+    )
     alone = not re.search(r"[\[\]{}]|\"\"\"|'''", line) and not bare.casefold().startswith(
         "cannot declare"
     )
@@ -127,9 +136,11 @@ def _from_line(line: str) -> tuple[str, str] | None:
     return None
 
 
-def _from_message(message: str) -> tuple[str, str]:
-    """Translate the parser's own words, or pass them on."""
-    for beginning, reason, hint in _REASONS:
+def _from_message(
+    message: str, known: tuple[tuple[str, str, str], ...]
+) -> tuple[str, str] | None:
+    """Translate the parser's own words, where they are known."""
+    for beginning, reason, hint in known:
         if beginning in message.casefold():
             return reason, hint
-    return f"this cannot be read as TOML: {message[:1].lower()}{message[1:]}", ""
+    return None
