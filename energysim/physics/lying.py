@@ -17,6 +17,11 @@ Array = NDArray[np.float64]
 _STEPS = 15
 """Enough for 0.01 deg from any start; a test holds it to that."""
 
+_HUMP_ARC = 2.4
+_HUMP_BETWEEN = (1.3, 2.2)
+_HUMP_REACHES = (0.2, 0.1, 0.05)
+"""Where wind and stream can have more than one answer, where to look, how finely. [rad]"""
+
 
 def lying_heading_deg(
     wind_mps: ArrayLike,
@@ -66,15 +71,16 @@ def lying_heading_deg(
     wind, and nearly bow to the stream. The one nearer the stream is taken (ours): with the
     stream strong enough for it to exist, the other would leave the stream on the transom.
     As the wind grows it runs to about 90 deg off the stream and vanishes; the boat then
-    swings round to the wind at once. That jump is real, its exact place is not to be
-    trusted. Exactly opposed, left and right are alike and the boat turns anticlockwise off
-    the stream, clockwise off the wind.
+    swings round to the wind at once. Real boats swing too; just where is not to be trusted.
+    Exactly opposed, left and right are alike and the boat swings to starboard of the
+    stream's bearing.
 
-    Assumptions: steady wind and stream, no turning moment. A balance of moments can replace
-    this rule; it needs the place of each force along the boat.
+    Assumptions: steady wind and stream, no turning moment, no lift of the hull. A balance of
+    moments can replace this rule; it needs the place of each force along the boat.
 
-    Ours; within a few degrees of our own balance of moments in a fair breeze against the
-    stream, up to half a right angle from it when both are weak or near balance.
+    Ours. Set beside a balance of moments of ours, wind and stream opposed, the heading is
+    within 10 deg wherever the stream is 2 kn or more (skiff and centre console, 5 to 25 kn
+    of wind); near balance it can be 45 deg off (15 kn against 1 kn).
     """
     wind = bounded(wind_mps, name="wind_mps", low=0.0)
     stream = bounded(stream_mps, name="stream_mps", low=0.0)
@@ -92,28 +98,42 @@ def _off_stream(wind: Array, stream: Array, arc: Array, boat: Boat) -> Array:
     """Return the angle off the stream, in radians, by the Illinois false position."""
     grip = cross_flow_n_per_mps2(boat.hull, np.asarray(boat.water_density_kgpm3))
     grip = grip * stream * stream
+    wind, grip, arc = np.broadcast_arrays(wind, grip, arc)
     cos_arc, sin_arc = np.cos(arc), np.sin(arc)
 
-    def push(angle: Array) -> Array:
-        """Return the wind's side force less the stream's, at an angle off the stream."""
+    def side_push(angle: Array, air: Array) -> Array:
+        """Return the force of the wind across the boat, at an angle off the stream."""
         cos, sin = np.cos(angle), np.sin(angle)
-        sin_off_wind = sin_arc * cos - cos_arc * sin
         _, sway = wind_forces_from_cosines_n(
-            wind,
+            air,
             cosine=cos_arc * cos + sin_arc * sin,
-            sine=-sin_off_wind,
+            sine=cos_arc * sin - sin_arc * cos,
             windage=boat.windage,
             air_density_kgpm3=boat.air_density_kgpm3,
         )
+        return sway
+
+    def push(angle: Array) -> Array:
+        """Return what is left across the boat, scaled so that only steady answers are zeros."""
+        sin = np.sin(angle)
         # Exactly opposed, facing the stream is an answer too, but no steady one: the
         # division takes it out and leaves the others.
-        both = sin + sin_off_wind
-        net = sway - grip * sin * sin
+        both = sin + np.abs(np.sin(arc - angle))
+        net = side_push(angle, wind) - grip * sin * sin
         quotient: Array = np.divide(net, both, out=np.zeros_like(net), where=both > 0.0)
         return quotient
 
-    # Near opposition a hump may part the roots; it stands about here (exact at 180 deg).
-    hump = np.minimum(arc, 0.5 * np.pi + 1.1 * (np.pi - arc))
+    # Near opposition a hump parts the roots: the angle at which the stream holds off the most
+    # wind. Its place depends on the arc and the boat alone. Elsewhere the whole arc will do.
+    hump = np.full_like(arc, 0.5 * np.pi)
+    calm_air = np.ones_like(arc)
+    for reach in _HUMP_REACHES:
+        left, right = hump - reach, hump + reach
+        ease = [side_push(at, calm_air) / np.sin(at) ** 2 for at in (left, hump, right)]
+        slope, bend = ease[2] - ease[0], ease[2] - 2.0 * ease[1] + ease[0]
+        move = np.divide(-0.5 * slope, bend, out=np.asarray(np.sign(-slope)), where=bend > 0.0)
+        hump = np.clip(hump + reach * np.clip(move, -2.0, 2.0), *_HUMP_BETWEEN)
+    hump = np.where(arc > _HUMP_ARC, hump, arc)
     at_hump = push(hump)
     before = at_hump <= 0.0
     low = np.where(before, 0.0, hump)
