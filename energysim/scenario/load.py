@@ -14,7 +14,7 @@ from typing import Any, Final, Literal
 from pydantic import ValidationError
 
 from energysim.errors import FileError, Problem, RefusedValueError, ScenarioError
-from energysim.scenario.model import Scenario
+from energysim.scenario.model import Scenario, is_known_key
 from energysim.scenario.overlay import overlay
 from energysim.scenario.paths import parse_path
 from energysim.scenario.positions import Place, find_positions
@@ -156,8 +156,7 @@ def _located(problem: Problem, source_text: str, name: str) -> Problem:
     places = find_positions(source_text)
     if path in places:
         # A key that should not be there is pointed at itself, a wrong value at the value.
-        place = places[path]
-        position = place.key if problem.reason.startswith("is not a key") else place.value
+        position = places[path].value if is_known_key(path) else places[path].key
         return replace(problem, file=name, line=position.line, column=position.column)
     while path and path not in places:
         path = path[:-1]

@@ -18,9 +18,10 @@ from energysim.scenario.day import Day
 from energysim.scenario.fields import Name
 from energysim.scenario.leg import Home, Leg
 from energysim.scenario.motor import Motor
+from energysim.scenario.paths import Path
 from energysim.scenario.power import Bank, Cable, Charger
 from energysim.scenario.stream import Stream
-from energysim.scenario.table import ScenarioTable, merged
+from energysim.scenario.table import ScenarioTable, fields_by_key, merged, table_of
 from energysim.scenario.timeline import leg_times
 from energysim.scenario.wind import Wind
 
@@ -54,6 +55,22 @@ class Scenario(ScenarioTable):
         if faults:
             raise merged(cls.__name__, None, faults)
         return scenario
+
+
+def table_at(path: Path) -> type[ScenarioTable] | None:
+    """Return the kind of table a path leads to; None when no key of that name is known."""
+    table: type[ScenarioTable] | None = Scenario
+    for key in path:
+        if isinstance(key, str) and table is not None:
+            fields = fields_by_key(table)
+            table = table_of(fields[key][1]) if key in fields else None
+    return table
+
+
+def is_known_key(path: Path) -> bool:
+    """Say whether a path ends in a key (or a place in a list) a scenario may have."""
+    table = table_at(path[:-1])
+    return isinstance(path[-1], int) or (table is not None and path[-1] in fields_by_key(table))
 
 
 def _faults_beside(error: ValidationError, data: Any) -> Iterator[RefusedValueError]:

@@ -26,7 +26,13 @@ class ScenarioTable(BaseModel):
     so that one run of the program shows every problem.
     """
 
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, allow_inf_nan=False)
+    model_config = ConfigDict(
+        extra="forbid",
+        frozen=True,
+        strict=True,
+        allow_inf_nan=False,
+        defer_build=True,  # the tables are built once, inside the scenario, not twice
+    )
 
     @classmethod
     def key_faults(cls, given: Mapping[str, object]) -> Iterator[RefusedValueError]:

@@ -14,7 +14,7 @@ from pydantic_core import ErrorDetails
 
 from energysim.errors import Problem, RefusedValueError
 from energysim.scenario.fields import Quantity
-from energysim.scenario.model import Scenario
+from energysim.scenario.model import Scenario, table_at
 from energysim.scenario.paths import Path, format_path
 from energysim.scenario.table import FAULT_TYPE, ScenarioTable, fields_by_key, table_of
 from energysim.unit_table import dimension_named
@@ -125,7 +125,7 @@ def _shape(kind: str, path: Path) -> tuple[str, str] | None:
 
 def _missing(path: Path) -> tuple[str, str]:
     """Say what belongs at a required key."""
-    table = _table_at(path[:-1])
+    table = table_at(path[:-1])
     field = fields_by_key(table)[str(path[-1])][1] if table else None
     if field is None:
         return "is missing", ""
@@ -146,7 +146,7 @@ def _missing(path: Path) -> tuple[str, str]:
 
 def _hint_for_unknown(path: Path) -> str:
     """Name the nearest key of the table, or the table the key belongs to."""
-    table = _table_at(path[:-1])
+    table = table_at(path[:-1])
     if table is None:
         return ""
     key, keys = str(path[-1]), list(fields_by_key(table))
@@ -157,17 +157,6 @@ def _hint_for_unknown(path: Path) -> str:
     if elsewhere:
         return f"it belongs in {' or '.join(elsewhere)}"
     return f"the keys here are {', '.join(keys)}"
-
-
-def _table_at(path: Path) -> type[ScenarioTable] | None:
-    """Return the table class a path leads to."""
-    table: type[ScenarioTable] | None = Scenario
-    for part in path:
-        if isinstance(part, int) or table is None:
-            continue
-        fields = fields_by_key(table)
-        table = table_of(fields[part][1]) if part in fields else None
-    return table
 
 
 def _all_tables() -> Iterator[tuple[str, type[ScenarioTable]]]:
