@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from energysim.build import build_day
 from energysim.errors import ScenarioError
-from energysim.scenario.load import revalidated
+from energysim.scenario.whatif import changed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -118,8 +118,8 @@ def _hardest_hold(plan: DayPlan) -> tuple[int, float] | None:
 
 def _built(loaded: LoadedScenario, wish: _Wish, shift_s: float) -> Variant:
     try:
-        changed = revalidated(loaded, wish.changes) if wish.changes else loaded
-        plan = build_day(changed, shift_s=shift_s + wish.shift_s, shorten=wish.shorten)
+        other = changed(loaded, wish.changes) if wish.changes else loaded
+        plan = build_day(other, shift_s=shift_s + wish.shift_s, shorten=wish.shorten)
     except ScenarioError as error:
         return Variant(name=wish.name, plan=None, skipped=error.problems[0].reason)
     return Variant(name=wish.name, plan=plan)

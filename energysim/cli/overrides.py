@@ -11,8 +11,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from energysim.errors import Problem, ScenarioError
-from energysim.scenario.clock import shift_to_start
-from energysim.scenario.load import revalidated
+from energysim.scenario.whatif import changed, shift_to_start
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -71,7 +70,7 @@ def overrides(
             )
         changes[key.strip()] = _value(value.strip())
     if raw is not loaded.raw or changes:
-        loaded = revalidated(replace(loaded, raw=raw), changes)
+        loaded = changed(replace(loaded, raw=raw), changes)
     return loaded, 0.0 if start is None else shift_to_start(loaded.scenario, start)
 
 

@@ -13,7 +13,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from energysim.units import format_quantity
+from energysim.unit_format import System, format_quantity
 from energysim.verdict import minutes
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ OUTCOME_WORDS = {
 }
 
 
-def day_page(result: DayResult, *, system: str) -> RenderableType:
+def day_page(result: DayResult, *, system: System) -> RenderableType:
     """
     Return the whole answer as something rich can print.
 
@@ -81,7 +81,7 @@ def _section(title: str, lines: Iterable[str]) -> list[RenderableType]:
     return [Text(f"\n{title}", "bold"), grid]
 
 
-def _legs_table(legs: Iterable[LegResult], result: DayResult, system: str) -> Table:
+def _legs_table(legs: Iterable[LegResult], result: DayResult, system: System) -> Table:
     table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
     table.add_column("Leg", overflow="fold")
     table.add_column("Clock", no_wrap=True)
@@ -92,7 +92,7 @@ def _legs_table(legs: Iterable[LegResult], result: DayResult, system: str) -> Ta
     table.add_column("Off station", overflow="fold")
     for leg in legs:
         powered = leg.mean_thrust_n > 0.0
-        thrust = format_quantity(leg.mean_thrust_n, "force", system, 0)
+        thrust = format_quantity(leg.mean_thrust_n, "force", system=system, digits=0)
         name = leg.name if VERB_WORDS[leg.verb] in leg.name.lower() else f"{leg.name} ({leg.verb})"
         table.add_row(
             name,
@@ -134,16 +134,16 @@ def _books(result: DayResult) -> RenderableType:
     return Group(*_section("The bank", lines))
 
 
-def _tightest(hour: TightestHour, system: str) -> str:
-    wanted = format_quantity(hour.thrust_n, "force", system, 0)
-    there = format_quantity(hour.available_n, "force", system, 0)
-    wind = format_quantity(hour.wind_mps, "speed", system, 0)
+def _tightest(hour: TightestHour, system: System) -> str:
+    wanted = format_quantity(hour.thrust_n, "force", system=system, digits=0)
+    there = format_quantity(hour.available_n, "force", system=system, digits=0)
+    wind = format_quantity(hour.wind_mps, "speed", system=system, digits=0)
     text = (
         f"{hour.start:%H:%M} to {hour.end:%H:%M}, {hour.leg}: wants {wanted} of the {there} there is "
         f"({hour.share:.0%}). Wind at the boat {wind} from {hour.wind_from_deg:03.0f}"
     )
     if hour.stream_mps > 0.05:
-        stream = format_quantity(hour.stream_mps, "speed", system, 1)
+        stream = format_quantity(hour.stream_mps, "speed", system=system, digits=1)
         text += f", stream {stream} toward {hour.stream_toward_deg:03.0f}"
     return text + "."
 
@@ -169,15 +169,15 @@ def _changes_table(changes: Iterable[Change]) -> Table:
     return table
 
 
-def _way_home(home: WayHome, system: str) -> list[str]:
-    wind = format_quantity(home.wind_mps, "speed", system, 0)
+def _way_home(home: WayHome, system: System) -> list[str]:
+    wind = format_quantity(home.wind_mps, "speed", system=system, digits=0)
     against = f"the day's worst dead ahead (wind at the boat {wind}"
     if home.stream_mps > 0.05:
-        against += f", stream {format_quantity(home.stream_mps, 'speed', system, 1)}"
+        against += f", stream {format_quantity(home.stream_mps, 'speed', system=system, digits=1)}"
     against += ")"
     if not home.possible:
         return [f"None: against {against} the bow motor makes no headway at all."]
-    speed = format_quantity(home.speed_mps, "speed", system, 1)
+    speed = format_quantity(home.speed_mps, "speed", system=system, digits=1)
     lines = [
         f"Against {against}, at {speed} over the ground and {home.current_a:.0f} A: "
         f"{_range(home.range_start_m, system)} from a bank as it starts the day, "
@@ -194,7 +194,7 @@ def _way_home(home: WayHome, system: str) -> list[str]:
     return lines
 
 
-def _range(distance_m: float, system: str) -> str:
+def _range(distance_m: float, system: System) -> str:
     if system == "us":
         return f"{distance_m / 1852.0:.1f} nmi"
     return f"{distance_m / 1000.0:.1f} km"

@@ -67,7 +67,9 @@ class Bank(ScenarioTable):
         validate_default=True,
         description="Over how long the rate of discharge is averaged (our choice).",
     )
-    series: Count = Field(description="Blocks in a string.")
+    series: Count | None = Field(
+        None, description="Blocks in a string; as many as the motor asks for when left out."
+    )
     parallel: Count = Field(1, description="Strings side by side.")
     block_mass_kg: Mass | None = Field(
         None, alias="block_mass", description="Of one block; from the list when left out."

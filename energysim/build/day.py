@@ -1,0 +1,142 @@
+"""
+The whole day, put together from its parts.
+
+Depends on: every part of build, scenario, plan, cautions, simulate, physics.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from energysim.build.bank import build_bank, build_block
+from energysim.build.boat import build_boat
+from energysim.build.charge import build_charge
+from energysim.build.loads import build_loads, motor_in_use
+from energysim.build.motor import build_motor
+from energysim.build.stream import build_stream
+from energysim.build.timeline import build_timeline
+from energysim.build.wind import build_wind
+from energysim.cautions import cautions_for
+from energysim.errors import ScenarioError
+from energysim.physics.motor import electrical_demand, full_throttle_quadratics
+from energysim.plan import DayPlan, Surroundings
+from energysim.scenario.defaults import defaults_taken
+from energysim.simulate import Demand
+
+if TYPE_CHECKING:
+    from energysim.scenario.load import LoadedScenario
+
+
+def build_day(
+    loaded: LoadedScenario,
+    *,
+    shift_s: float = 0.0,
+    shorten: tuple[int, float] | None = None,
+) -> DayPlan:
+    """
+    Turn a scenario into a day that can be run.
+
+    Parameters
+    ----------
+    loaded : LoadedScenario
+        A valid scenario and where its files lie.
+    shift_s : float
+        Move the whole plan this much later; tide and wind stay where they are. [s]
+    shorten : (int, float) or None
+        A leg, from 0, and the seconds to take off its end; the time becomes rest.
+
+    Returns
+    -------
+    DayPlan
+        One member, ready for the loop.
+
+    Raises
+    ------
+    ScenarioError
+        A name is not listed, a file does not reach over the day, parts do not fit together;
+        with the place in the scenario.
+    FileError
+        A file the scenario names cannot be read.
+    """
+    try:
+        return _build(loaded, shift_s=shift_s, shorten=shorten)
+    except ScenarioError as error:
+        raise ScenarioError([loaded.locate(problem) for problem in error.problems]) from None
+
+
+def _build(
+    loaded: LoadedScenario, *, shift_s: float, shorten: tuple[int, float] | None
+) -> DayPlan:
+    scenario = loaded.scenario
+    timeline = build_timeline(scenario, shift_s=shift_s, shorten=shorten)
+    block = build_block(scenario)
+    motor = build_motor(scenario)
+    bank = build_bank(scenario, block, motor)
+    boat = build_boat(scenario, bank_mass_kg=bank.series * bank.parallel * block.mass_kg)
+    charge, charge_notes, charge_warnings = build_charge(scenario, timeline, bank)
+    wind, wind_from, gust, wind_notes = build_wind(
+        scenario,
+        timeline,
+        folder=loaded.folder,
+        height_m=float(np.asarray(boat.windage.height_m)),
+    )
+    stream, toward, stream_notes = build_stream(scenario, timeline, folder=loaded.folder)
+    surroundings = Surroundings(
+        wind_mps=wind,
+        wind_from_deg=wind_from,
+        gust_mps=gust,
+        stream_mps=stream,
+        stream_toward_deg=toward,
+    )
+    load, gust_thrust = build_loads(scenario, timeline, surroundings, boat)
+    on = motor_in_use(timeline)
+    needed = electrical_demand(load.thrust_n, inflow_mps=load.inflow_mps, motor=motor.motor)
+    in_gust = electrical_demand(gust_thrust, inflow_mps=load.inflow_mps, motor=motor.motor)
+    thrust_quadratic, current_quadratic = full_throttle_quadratics(
+        load.inflow_mps, motor=motor.motor
+    )
+    demand = Demand(
+        step_s=timeline.step_s[:, None],
+        power_w=np.where(on, needed.power_w, 0.0)[:, None],
+        thrust_n=load.thrust_n[:, None],
+        needed_voltage_v=needed.motor_voltage_v[:, None],
+        inflow_mps=load.inflow_mps[:, None],
+        thrust_quadratic=thrust_quadratic[:, :, None],
+        current_quadratic=current_quadratic[:, :, None],
+    )
+    defaults = tuple(f"{taken.path} = {taken.text}" for taken in defaults_taken(scenario))
+    kind = block.chemistry
+    return DayPlan(
+        title=scenario.title,
+        start=timeline.start,
+        legs=timeline.legs,
+        edges_s=timeline.edges_s,
+        leg_of_step=timeline.leg_of_step,
+        surroundings=surroundings,
+        load=load,
+        gust_power_w=np.where(on, in_gust.power_w, 0.0),
+        gust_thrust_n=gust_thrust,
+        demand=demand,
+        bank=bank.bank,
+        motor=motor.motor,
+        rated_thrust_n=motor.rated_thrust_n,
+        rated_voltage_v=motor.rated_voltage_v,
+        boat=boat,
+        ledger_capacity_ah=bank.ledger_capacity_ah,
+        limit_soc=bank.limit_soc,
+        parallel=bank.parallel,
+        series=bank.series,
+        charge=charge,
+        home_distance_m=None if scenario.home is None else scenario.home.distance_m,
+        assumptions=(
+            *wind_notes, *stream_notes, *motor.notes, *bank.notes, *charge_notes, *defaults,
+        ),
+        cautions=cautions_for(
+            family=kind.family,
+            nominal_voltage_v=bank.series * kind.block_voltage_nominal_v * block.scale,
+            charged=charge is not None,
+        ),
+        warnings=(*motor.warnings, *bank.warnings, *charge_warnings),
+    )  # fmt: skip

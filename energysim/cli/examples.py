@@ -1,0 +1,90 @@
+"""
+`energysim example`: the invented days that ship, to read, to copy and to change.
+
+Depends on: files, errors.
+"""
+
+from __future__ import annotations
+
+import sys
+from importlib.resources import files
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from energysim.errors import FileError
+
+if TYPE_CHECKING:
+    from importlib.resources.abc import Traversable
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command of this file."""
+    app.command("example")(example)
+
+
+def example(
+    name: Annotated[str | None, typer.Argument(help="Which one; left out, they are listed.")] = None,
+    into: Annotated[
+        Path | None, typer.Option(metavar="FOLDER", help="Copy it there with its files.")
+    ] = None,
+    force: Annotated[bool, typer.Option(help="Replace files that exist.")] = False,
+) -> None:
+    """
+    List the example days, print one, or copy one with its tide and wind files.
+
+    energysim example
+
+    energysim example estuary --into my-day
+    """
+    from energysim.files import write_whole
+
+    stories = {story.name: story for story in _stories()}
+    if name is None:
+        for key, story in stories.items():
+            typer.echo(f"{key:10} {_title(story)}")
+        return
+    if name not in stories:
+        raise FileError(f"{name}: no such example; there are {', '.join(stories)}")
+    parts = sorted(
+        (part for part in stories[name].iterdir() if part.is_file()), key=lambda part: part.name
+    )
+    if into is None:
+        for part in parts:
+            if part.name == f"{name}.toml":
+                sys.stdout.write(part.read_text(encoding="utf-8"))
+            else:
+                print(
+                    f"note: it reads {part.name}; use --into FOLDER to copy both",
+                    file=sys.stderr,
+                )
+        return
+    existing = [into / part.name for part in parts if (into / part.name).exists()]
+    if existing and not force:
+        raise FileError(f"{existing[0]}: already exists (use --force to replace it)")
+    try:
+        into.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise FileError(f"{into}: cannot be made: {error.strerror}") from error
+    for part in parts:
+        write_whole(into / part.name, part.read_text(encoding="utf-8"), force=force)
+        print(f"wrote {into / part.name}", file=sys.stderr)
+
+
+def _stories() -> list[Traversable]:
+    """Return the folders of the example days: in the package, or beside it in a checkout."""
+    inside = files("energysim") / "data" / "scenarios"
+    folder: Traversable = inside
+    if not inside.is_dir():
+        folder = Path(__file__).resolve().parents[2] / "scenarios"
+    stories = [story for story in folder.iterdir() if (story / f"{story.name}.toml").is_file()]
+    return sorted(stories, key=lambda story: story.name)
+
+
+def _title(story: Traversable) -> str:
+    """Read the title a story begins with."""
+    import tomllib
+
+    text = (story / f"{story.name}.toml").read_text(encoding="utf-8")
+    return str(tomllib.loads(text).get("title", ""))
