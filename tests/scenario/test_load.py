@@ -54,6 +54,7 @@ def test_a_path_may_be_text(write, day_text):
 def test_what_windows_editors_add_does_no_harm(write, day_text, mark, end):
     path = write(mark + day_text.replace("\n", end).encode())
     assert load_scenario(path).scenario == load_scenario(write(day_text, "plain.toml")).scenario
+    assert load_scenario(path).source_text == day_text
 
 
 def test_standard_input_is_read_for_a_dash(monkeypatch, day_text):
