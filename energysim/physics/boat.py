@@ -71,10 +71,6 @@ def forces_at_heading_n(
     ------
     ValueError
         If a speed is negative or a number is not finite.
-
-    Examples
-    --------
-    See `energysim.physics.station`.
     """
     heading = np.deg2rad(bounded(heading_deg, name="heading_deg"))
     off_bow = np.deg2rad(bounded(wind_from_deg, name="wind_from_deg")) - heading

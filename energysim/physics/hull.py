@@ -159,7 +159,9 @@ def cross_flow_force_n(
     """
     sway = bounded(sway_mps, name="sway_mps")
     density = bounded(water_density_kgpm3, name="water_density_kgpm3", low=0.0, above=True)
-    return np.asarray(-cross_flow_n_per_mps2(hull, density) * np.abs(sway) * sway)
+    return np.asarray(
+        -cross_flow_n_per_mps2(hull, water_density_kgpm3=density) * np.abs(sway) * sway
+    )
 
 
 def water_forces_n(
@@ -220,10 +222,26 @@ def water_forces_n(
     return np.asarray(-np.copysign(drag, surge)), sway
 
 
-def cross_flow_n_per_mps2(hull: Hull, water_density_kgpm3: Array) -> Array:
-    """Return the sideways force at one metre a second; it grows with the square."""
+def cross_flow_n_per_mps2(hull: Hull, *, water_density_kgpm3: ArrayLike) -> Array:
+    """
+    Return the sideways force of the water at one metre a second.
+
+    It grows with the square of the speed, so this one number holds the whole law.
+
+    Parameters
+    ----------
+    hull : Hull
+        The hull.
+    water_density_kgpm3 : array_like, shape (...)
+        Density of the water. [kg/m^3]
+
+    Returns
+    -------
+    grip_n_per_mps2 : ndarray, shape (...)
+        Force over the square of the speed. [N s^2/m^2]
+    """
     area = hull.length_wl_m * hull.draft_m * hull.cross_flow_drag_coefficient
-    return np.asarray(0.5 * water_density_kgpm3 * area * hull.drag_factor)
+    return np.asarray(0.5 * np.asarray(water_density_kgpm3) * area * hull.drag_factor)
 
 
 def _lengthwise_drag_n(

@@ -62,6 +62,6 @@ def leeway_mps(wind_mps: ArrayLike, *, boat: Boat) -> Array:
         windage=boat.windage,
         air_density_kgpm3=boat.air_density_kgpm3,
     )
-    grip = cross_flow_n_per_mps2(boat.hull, np.asarray(boat.water_density_kgpm3))
+    grip = cross_flow_n_per_mps2(boat.hull, water_density_kgpm3=boat.water_density_kgpm3)
     root = np.sqrt(force / grip)
     return np.asarray(wind * (root / (1.0 + root)))

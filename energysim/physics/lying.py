@@ -1,7 +1,8 @@
 """
 Which way a boat faces when its bow is held on a spot.
 
-Depends on: `physics.boat`, `physics.bounds`, `physics.hull`, `physics.windage`.
+Depends on: `physics.boat`, `physics.bounds`, `physics.hull`, `physics.wind`,
+`physics.windage`.
 """
 
 import numpy as np
@@ -10,11 +11,12 @@ from numpy.typing import ArrayLike, NDArray
 from energysim.physics.boat import Boat
 from energysim.physics.bounds import bounded
 from energysim.physics.hull import cross_flow_n_per_mps2
-from energysim.physics.windage import wind_forces_from_cosines_n
+from energysim.physics.wind import velocity_pressure_pa
+from energysim.physics.windage import lateral_coefficient
 
 Array = NDArray[np.float64]
 
-_STEPS = 15
+_STEPS = 13
 """Enough for 0.01 deg from any start; a test holds it to that."""
 
 _HUMP_ARC = 2.4
@@ -72,8 +74,8 @@ def lying_heading_deg(
     stream strong enough for it to exist, the other would leave the stream on the transom.
     As the wind grows it runs to about 90 deg off the stream and vanishes; the boat then
     swings round to the wind at once. Real boats swing too; just where is not to be trusted.
-    Exactly opposed, left and right are alike and the boat swings to starboard of the
-    stream's bearing.
+    Exactly opposed, left and right are alike; the boat turns clockwise off the bearing the
+    stream comes from.
 
     Assumptions: steady wind and stream, no turning moment, no lift of the hull. A balance of
     moments can replace this rule; it needs the place of each force along the boat.
@@ -96,43 +98,48 @@ def lying_heading_deg(
 
 def _off_stream(wind: Array, stream: Array, arc: Array, boat: Boat) -> Array:
     """Return the angle off the stream, in radians, by the Illinois false position."""
-    grip = cross_flow_n_per_mps2(boat.hull, np.asarray(boat.water_density_kgpm3))
+    grip = cross_flow_n_per_mps2(boat.hull, water_density_kgpm3=boat.water_density_kgpm3)
     grip = grip * stream * stream
     wind, grip, arc = np.broadcast_arrays(wind, grip, arc)
     cos_arc, sin_arc = np.cos(arc), np.sin(arc)
 
-    def side_push(angle: Array, air: Array) -> Array:
-        """Return the force of the wind across the boat, at an angle off the stream."""
-        cos, sin = np.cos(angle), np.sin(angle)
-        _, sway = wind_forces_from_cosines_n(
-            air,
-            cosine=cos_arc * cos + sin_arc * sin,
-            sine=cos_arc * sin - sin_arc * cos,
-            windage=boat.windage,
-            air_density_kgpm3=boat.air_density_kgpm3,
-        )
-        return sway
+    sail = velocity_pressure_pa(wind, air_density_kgpm3=boat.air_density_kgpm3)
+    sail = sail * boat.windage.lateral_area_m2 * boat.windage.wind_factor
+
+    def wind_at(cos: Array, sin: Array) -> tuple[Array, Array]:
+        """Return the wind's side coefficient and the sine of its angle off the bow."""
+        sin_off_bow = sin_arc * cos - cos_arc * sin
+        cos_off_bow = cos_arc * cos + sin_arc * sin
+        coefficient = lateral_coefficient(cos_off_bow, sine=sin_off_bow, windage=boat.windage)
+        return coefficient, sin_off_bow
 
     def push(angle: Array) -> Array:
         """Return what is left across the boat, scaled so that only steady answers are zeros."""
         sin = np.sin(angle)
+        coefficient, sin_off_bow = wind_at(np.cos(angle), sin)
         # Exactly opposed, facing the stream is an answer too, but no steady one: the
         # division takes it out and leaves the others.
-        both = sin + np.abs(np.sin(arc - angle))
-        net = side_push(angle, wind) - grip * sin * sin
+        both = sin + np.abs(sin_off_bow)
+        net = sail * coefficient - grip * sin * sin
         quotient: Array = np.divide(net, both, out=np.zeros_like(net), where=both > 0.0)
         return quotient
+
+    def ease(angle: Array) -> Array:
+        """Return how hard a wind of any strength pushes for what the stream holds off."""
+        sin = np.sin(angle)
+        return np.asarray(wind_at(np.cos(angle), sin)[0] / (sin * sin))
 
     # Near opposition a hump parts the roots: the angle at which the stream holds off the most
     # wind. Its place depends on the arc and the boat alone. Elsewhere the whole arc will do.
     hump = np.full_like(arc, 0.5 * np.pi)
-    calm_air = np.ones_like(arc)
-    for reach in _HUMP_REACHES:
-        left, right = hump - reach, hump + reach
-        ease = [side_push(at, calm_air) / np.sin(at) ** 2 for at in (left, hump, right)]
-        slope, bend = ease[2] - ease[0], ease[2] - 2.0 * ease[1] + ease[0]
-        move = np.divide(-0.5 * slope, bend, out=np.asarray(np.sign(-slope)), where=bend > 0.0)
-        hump = np.clip(hump + reach * np.clip(move, -2.0, 2.0), *_HUMP_BETWEEN)
+    if np.any(arc > _HUMP_ARC):
+        for reach in _HUMP_REACHES:
+            left, here, right = ease(hump - reach), ease(hump), ease(hump + reach)
+            slope, bend = right - left, right - 2.0 * here + left
+            move = np.divide(
+                -0.5 * slope, bend, out=np.asarray(np.sign(-slope)), where=bend > 0.0
+            )
+            hump = np.clip(hump + reach * np.clip(move, -2.0, 2.0), *_HUMP_BETWEEN)
     hump = np.where(arc > _HUMP_ARC, hump, arc)
     at_hump = push(hump)
     before = at_hump <= 0.0

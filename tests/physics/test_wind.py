@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from energysim.physics.blendermann import blendermann_coefficients, blendermann_yaw_coefficient
 from energysim.physics.wind import (
     neutral_drag_coefficient,
     velocity_pressure_pa,
@@ -13,8 +14,6 @@ from energysim.physics.wind import (
 )
 from energysim.physics.windage import (
     Windage,
-    blendermann_coefficients,
-    blendermann_yaw_coefficient,
     wind_forces_n,
 )
 from energysim.physics.windage_form import windage_from_dimensions

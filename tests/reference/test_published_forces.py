@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from energysim.physics.blendermann import blendermann_coefficients
 from energysim.physics.resistance import (
     hoerner_cross_flow_coefficient,
     ittc57_friction_coefficient,
@@ -25,7 +26,6 @@ from energysim.physics.wind import (
     wind_at_height,
     wind_at_height_power_law,
 )
-from energysim.physics.windage import blendermann_coefficients
 
 DATA = Path(__file__).parents[2] / "energysim" / "data"
 MILE_PER_HOUR_MPS = 0.44704
