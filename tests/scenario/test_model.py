@@ -178,7 +178,7 @@ def test_a_slip_in_one_key_is_named(raw_day, table, change, path, message):
             id="no-capacity",
         ),
         pytest.param(
-            "bank", {"battery": "31-agm"}, "bank.series", "Blocks in a", id="no-series"
+            "bank", {"battery": "31-agm", "series": 0}, "bank.series", "at least 1", id="none"
         ),
         pytest.param(
             "motor", {"voltage": "24 V"}, "motor.thrust", "or [[motor.bench]]", id="no-thrust"
@@ -189,6 +189,13 @@ def test_a_slip_in_one_key_is_named(raw_day, table, change, path, message):
         pytest.param("cable", {"gauge": "6 AWG"}, "cable.length", "missing", id="no-length"),
         pytest.param(
             "cable", {"gauge": "30 AWG", "length": "2 m"}, "cable.gauge", "thinner", id="thin"
+        ),
+        pytest.param(
+            "cable",
+            {"gauge": "1600 mm2", "length": "2 m"},
+            "cable.gauge",
+            "outside",
+            id="thick",
         ),
         pytest.param(
             "cable", {"gauge": 6, "length": "2 m"}, "cable.gauge", "'6 AWG'", id="bare"
@@ -257,6 +264,7 @@ def test_a_missing_table_says_how_to_begin_it(raw_day, table):
 @pytest.mark.parametrize(
     ("table", "content"),
     [
+        pytest.param("bank", {"battery": "31-agm"}, id="as-many-blocks-as-it-takes"),
         pytest.param("bank", LABEL | {"reserve": "195 min", "rated_time": "20 h"}, id="label"),
         pytest.param("bank", {"battery": "31-agm", "series": 1, "reserve": "3 h"}, id="listed"),
         pytest.param("motor", {"bench": BENCH}, id="bench-alone"),
