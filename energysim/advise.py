@@ -100,7 +100,7 @@ def _wishes(loaded: LoadedScenario, plan: DayPlan) -> list[_Wish]:
 
 
 def _hardest_hold(plan: DayPlan) -> tuple[int, float] | None:
-    """Return the hold that asks for most energy, and a third of its length to the quarter hour."""
+    """Return the hold that asks for most energy, and about a third of its length."""
     energy = plan.demand.power_w[:, 0] * plan.demand.step_s[:, 0]
     best: tuple[float, int] | None = None
     for number, leg in enumerate(plan.legs):
@@ -119,7 +119,9 @@ def _hardest_hold(plan: DayPlan) -> tuple[int, float] | None:
 def _built(loaded: LoadedScenario, wish: _Wish, shift_s: float) -> Variant:
     try:
         other = changed(loaded, wish.changes) if wish.changes else loaded
-        plan = build_day(other, shift_s=shift_s + wish.shift_s, shorten=wish.shorten)
+        plan = build_day(
+            other, shift_s=shift_s + wish.shift_s, shorten=wish.shorten, with_night=False
+        )
     except ScenarioError as error:
         return Variant(name=wish.name, plan=None, skipped=error.problems[0].reason)
     return Variant(name=wish.name, plan=plan)

@@ -12,8 +12,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from energysim.clock import clock_after
-from energysim.physics.motor import thrust_at_power
-from energysim.physics.voltage import constant_power_current_a
 from energysim.results import LegResult, TightestHour
 from energysim.simulate import (
     CURRENT_LIMIT,
@@ -21,7 +19,9 @@ from energysim.simulate import (
     DROP_OUT,
     EMPTY,
     FULL_THROTTLE,
+    draw_on_bank,
     full_throttle_bus_v,
+    thrust_at_current_n,
 )
 
 if TYPE_CHECKING:
@@ -73,7 +73,9 @@ def read_flows(plan: DayPlan, flows: Flows) -> Reading:
     ran_out = flows.carried_share[:, 0] < 1.0
     held_before = flows.limit[:, 0] == 0
     off_s = np.where(
-        limited, np.where(ran_out & held_before, step_s * (1.0 - flows.carried_share[:, 0]), step_s), 0.0
+        limited,
+        np.where(ran_out & held_before, step_s * (1.0 - flows.carried_share[:, 0]), step_s),
+        0.0,
     )
     available = available_thrust_n(plan, flows)
     peak = _peak_current_a(plan, flows)
@@ -93,7 +95,7 @@ def read_flows(plan: DayPlan, flows: Flows) -> Reading:
 
 
 def available_thrust_n(plan: DayPlan, flows: Flows) -> Array:
-    """Return the most thrust the motor could give in each step, from the bank as it stood. [N]"""
+    """Return the most thrust in N the motor could give in each step, the bank as it stood."""
     emf, ohm = flows.emf_v[:, 0], flows.resistance_ohm[:, 0]
     bank = plan.bank
     inflow = plan.demand.inflow_mps[:, 0]
@@ -111,19 +113,17 @@ def available_thrust_n(plan: DayPlan, flows: Flows) -> Array:
     bus = emf - ohm * current
     t0, t1, t2 = plan.demand.thrust_quadratic[:, :, 0]
     most = np.maximum(t0 + t1 * bus + t2 * bus * bus, 0.0)
-    eased = thrust_at_power(current * bus, inflow_mps=inflow, motor=plan.motor)
+    eased = thrust_at_current_n(current, bus, inflow_mps=inflow, motor=plan.motor)
     thrust = np.where(current >= full * (1.0 - 1e-9), most, np.minimum(eased, most))
     alive = flows.availability[:-1, 0] > 0.0
     return np.asarray(np.where(alive, thrust, 0.0))
 
 
 def _peak_current_a(plan: DayPlan, flows: Flows) -> Array:
-    """Return the current out of the bank in the gust: never below the mean, never above the limit."""
+    """Return the current in the gust: never below the mean, never above the limit."""
     emf, ohm = flows.emf_v[:, 0], flows.resistance_ohm[:, 0]
     house = plan.bank.house_load_w[0]
-    gust, possible = constant_power_current_a(
-        plan.gust_power_w + house, emf_v=emf, resistance_ohm=ohm
-    )
+    in_the_gust = draw_on_bank(plan.gust_power_w, house, emf, ohm, plan.motor)
     current_quadratic = plan.demand.current_quadratic[:, :, 0]
     bus = full_throttle_bus_v(emf, ohm, current_quadratic)
     c0, c1, c2 = current_quadratic
@@ -131,7 +131,7 @@ def _peak_current_a(plan: DayPlan, flows: Flows) -> Array:
     most = ceiling + house / np.maximum(bus, 1.0)
     mean = flows.current_a[:, 0]
     alive = flows.availability[:-1, 0] > 0.0
-    in_gust = np.where(possible, np.minimum(gust, most), most)
+    in_gust = np.where(in_the_gust.possible, np.minimum(in_the_gust.current_a, most), most)
     on = plan.gust_thrust_n > 0.0
     return np.asarray(np.where(alive & on, np.maximum(in_gust, mean), mean))
 
@@ -150,7 +150,7 @@ def _falls_to(level: Array, edges_s: Array, limit: float) -> float | None:
 
 
 def _cutoff_s(plan: DayPlan, flows: Flows) -> float | None:
-    """Return when the bank first could not carry the wanted load: by voltage or because empty."""
+    """Return when the bank first could not carry the wanted load, by voltage or empty."""
     edges = plan.edges_s
     asked = plan.demand.power_w[:, 0] > 0.0
     voltage = flows.wanted_voltage_v[:, 0]
@@ -236,7 +236,9 @@ def _step_cause(plan: DayPlan, flows: Flows, step: int) -> str:
         return "voltage"
     if in_reach and code == CURRENT_LIMIT:
         return "current limit"
-    return "wind" if plan.load.wind_force_n[step] >= plan.load.stream_force_n[step] else "stream"
+    return (
+        "wind" if plan.load.wind_force_n[step] >= plan.load.stream_force_n[step] else "stream"
+    )
 
 
 def tightest_hour(plan: DayPlan, reading: Reading) -> TightestHour | None:
@@ -255,7 +257,9 @@ def tightest_hour(plan: DayPlan, reading: Reading) -> TightestHour | None:
         seconds = np.concatenate([[0.0], np.cumsum(reading.step_s[steps])])
         with np.errstate(divide="ignore"):
             share = np.where(
-                reading.available_n[steps] > 0.0, wanted[steps] / reading.available_n[steps], 9.0
+                reading.available_n[steps] > 0.0,
+                wanted[steps] / reading.available_n[steps],
+                9.0,
             )
         sums = np.concatenate([[0.0], np.cumsum(share * reading.step_s[steps])])
         ends = np.searchsorted(seconds, seconds[:-1] + TIGHT_WINDOW_S - 1e-6)
@@ -284,4 +288,3 @@ def tightest_hour(plan: DayPlan, reading: Reading) -> TightestHour | None:
         stream_mps=float(np.average(around.stream_mps[window], weights=weights)),
         stream_toward_deg=float(around.stream_toward_deg[middle]),
     )
-

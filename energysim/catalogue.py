@@ -83,7 +83,7 @@ class HullType:
 
 
 def hull_type(name: str) -> HullType:
-    """Return a type of hull by name; a name that is not listed is a ScenarioError at boat.hull."""
+    """Return a type of hull by name; one that is not listed is a ScenarioError."""
     listed = hull_tables()["types"]
     _known(name, listed, path="boat.hull", what="hull")
     defaults, own = hull_tables()["defaults"], listed[name]
@@ -92,7 +92,7 @@ def hull_type(name: str) -> HullType:
         rows = {**defaults[part], **own.get(part, {})}
         return {key: float(row["value"]) for key, row in rows.items()}
 
-    def value(key: str) -> Any:  # noqa: ANN401 - a number or a name, as the file has it
+    def value(key: str) -> Any:
         return own.get(key, defaults[key])["value"]
 
     froude, per_weight = _residuary(value("residuary"))
@@ -108,7 +108,7 @@ def hull_type(name: str) -> HullType:
 
 
 def chemistry(name: str, *, path: str = "bank.chemistry") -> Chemistry:
-    """Return a chemistry by name; a name that is not listed is a ScenarioError at `path`."""
+    """Return a chemistry by name; one that is not listed is a ScenarioError at `path`."""
     listed = chemistry_tables()
     _known(name, listed, path=path, what="chemistry")
     table = listed[name]
@@ -151,7 +151,7 @@ def chemistry(name: str, *, path: str = "bank.chemistry") -> Chemistry:
 
 
 def battery(name: str) -> Battery:
-    """Return a block by name; a name that is not listed is a ScenarioError at bank.battery."""
+    """Return a block by name; one that is not listed is a ScenarioError."""
     listed = batteries()
     _known(name, listed, path="bank.battery", what="battery")
     return listed[name]
@@ -160,7 +160,15 @@ def battery(name: str) -> Battery:
 @cache
 def batteries() -> Mapping[str, Battery]:
     """Return every typical block by name, in the file's order."""
-    numbers = ("voltage_v", "capacity_ah", "rated_time_h", "mass_kg", "length_m", "width_m", "height_m")
+    numbers = (
+        "voltage_v",
+        "capacity_ah",
+        "rated_time_h",
+        "mass_kg",
+        "length_m",
+        "width_m",
+        "height_m",
+    )
     found = {}
     for row in csv.DictReader(_data_text("batteries.csv").splitlines()):
         values: dict[str, Any] = {**row, **{key: float(row[key]) for key in numbers}}

@@ -30,7 +30,7 @@ LITHIUM_CUT = (
 )
 LITHIUM_COLD = "Do not charge lithium cells below freezing (ABYC E-13, ISO/TS 23625)."
 HIGH_VOLTAGE = (
-    "A 36 V or 48 V bank charges near 50 V or above: treat it as a shock and arc hazard and "
+    "A 36 V or 48 V bank charges near 50 V or above: treat it as a shock and arc hazard, and "
     "disconnect it before work (ABYC E-11, ISO 13297)."
 )
 SHORE = (
@@ -38,8 +38,8 @@ SHORE = (
     "never swim near a boat on shore power (NFPA 303, local code)."
 )
 WEIGHT = (
-    "Count motor, batteries and people against the capacity plate; weight at the bow lowers the "
-    "freeboard there (33 CFR 183 subparts B and C, ISO 12217-3)."
+    "Count motor, batteries and people against the capacity plate; weight at the bow lowers "
+    "the freeboard there (33 CFR 183 subparts B and C, ISO 12217-3)."
 )
 
 

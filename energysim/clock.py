@@ -30,5 +30,5 @@ def clock_after(start: datetime, seconds: float) -> datetime:
 
 
 def seconds_between(start: datetime, end: datetime) -> float:
-    """Return the elapsed time between two zone-aware clocks, over any clock change. [s]"""
+    """Return the seconds between two zone-aware clocks, over any clock change."""
     return (end.astimezone(UTC) - start.astimezone(UTC)).total_seconds()

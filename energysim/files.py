@@ -56,7 +56,7 @@ def _link_new(temporary: Path, path: Path, text: str) -> None:
     except FileExistsError as error:
         raise FileError(f"{path}: already exists (use --force to replace it)") from error
     except OSError:
-        # Some memory cards and network shares have no hard links; exclusive creation is next best.
+        # Some memory cards and network shares have no hard links; this is next best.
         try:
             with path.open("x", encoding="utf-8", newline="") as stream:
                 stream.write(text)

@@ -17,9 +17,8 @@ from energysim.clock import clock_after
 from energysim.physics.discharge import peukert_effective_current_a
 from energysim.physics.motor import electrical_demand
 from energysim.physics.station import creep_load
-from energysim.physics.voltage import constant_power_current_a
 from energysim.results import WayHome
-from energysim.simulate import rest_voltage
+from energysim.simulate import draw_on_bank, rest_voltage
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -41,8 +40,8 @@ def way_home(plan: DayPlan, flows: Flows) -> WayHome:
 
     At each speed over ground the boat meets the day's strongest mean wind and strongest
     stream dead ahead. The bank is drawn at that power from where it stands down to its
-    physical end (empty, or the loaded voltage at its cut-off); the speed that goes furthest
-    from a bank as the day starts is taken for the whole answer.
+    physical end (empty, or the loaded voltage at its cut-off). Unless the scenario names a
+    speed, the one that goes furthest from a bank as the day starts is taken.
 
     Parameters
     ----------
@@ -57,6 +56,8 @@ def way_home(plan: DayPlan, flows: Flows) -> WayHome:
     wind = float(np.max(plan.surroundings.wind_mps))
     stream = float(np.max(plan.surroundings.stream_mps))
     speed = np.linspace(SLOWEST_MPS, FASTEST_MPS, SPEEDS)[:, None]
+    if plan.home_speed_mps is not None:
+        speed = np.array([[plan.home_speed_mps]])
     load = creep_load(
         np.full_like(speed, wind),
         wind_from_deg=0.0,
@@ -96,20 +97,19 @@ def way_home(plan: DayPlan, flows: Flows) -> WayHome:
 def _reach(
     speed: Array, power_w: Array, needed_v: Array, level: Array, plan: DayPlan
 ) -> tuple[Array, Array]:
-    """Return the distance from each level of availability to the end, and a middling current."""
+    """Return the distance from each level of availability to the end, and a usual current."""
     bank = plan.bank
     emf = np.stack([rest_voltage(np.atleast_1d(a), bank) for a in level])[:, 0][None, :]
     bank_ohm = bank.resistance_full_ohm * (1.0 + (bank.resistance_rise - 1.0) * (1.0 - level))
     ohm = bank_ohm + bank.cable_ohm
-    wanted = power_w + bank.house_load_w
-    current, possible = constant_power_current_a(wanted, emf_v=emf, resistance_ohm=ohm)
-    bus = emf - current * ohm
+    draw = draw_on_bank(power_w, bank.house_load_w, emf, ohm, plan.motor)
+    current, bus = draw.current_a, draw.bus_voltage_v
     carried = (
-        possible
+        draw.possible
         & (bus >= needed_v)
         & (bus >= bank.lowest_voltage_v)
         & (emf - current * bank_ohm >= bank.cutoff_voltage_v)
-        & (power_w / bus <= bank.current_limit_a)
+        & (draw.motor_current_a <= bank.current_limit_a)
     )
     effective = peukert_effective_current_a(
         current,

@@ -62,14 +62,18 @@ def night_at_the_charger(plan: ChargePlan, end_charge: float) -> Recharge:
             law=plan.law,
         )
     )
-    block_ah = float(
-        charge_input_ah(
-            start,
-            target_soc=max(start, plan.law.full_soc),
-            capacity_ah=plan.block_capacity_ah,
-            law=plan.law,
+    block_ah = (
+        float(
+            charge_input_ah(
+                start,
+                target_soc=max(start, plan.law.full_soc),
+                capacity_ah=plan.block_capacity_ah,
+                law=plan.law,
+            )
         )
-    ) if start < plan.law.full_soc else 0.0
+        if start < plan.law.full_soc
+        else 0.0
+    )
     wall_wh = plan.outputs * float(
         wall_energy_wh(
             block_ah,

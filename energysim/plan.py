@@ -84,12 +84,15 @@ class DayPlan:
     rated_thrust_n: float
     rated_voltage_v: float
     boat: Boat
-    ledger_capacity_ah: float  # rated x age, all strings: what the ampere-hours are counted against
+    ledger_capacity_ah: (
+        float  # rated x age, all strings: what the ampere-hours are counted against
+    )
     limit_soc: float
     parallel: int
     series: int
     charge: ChargePlan | None
     home_distance_m: float | None
+    home_speed_mps: float | None  # over the ground; None takes the speed that goes furthest
     assumptions: tuple[str, ...]
     cautions: tuple[str, ...]
     warnings: tuple[str, ...]

@@ -9,8 +9,6 @@ from __future__ import annotations
 from dataclasses import fields
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from energysim.advise import variants
 from energysim.assess import Reading, read_flows, read_legs, tightest_hour
 from energysim.build import build_day
@@ -26,6 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
 
+    import numpy as np
     from numpy.typing import NDArray
 
     from energysim.advise import Variant
@@ -65,10 +64,12 @@ def run_day(
     plans = [plan, *(variant.plan for variant in tried if variant.plan is not None)]
     demand, bank = stack(plans)
     flows = simulate(demand, bank, plan.motor)
-    members = [one_member(flows, number, len(p.demand.step_s)) for number, p in enumerate(plans)]
+    members = [
+        one_member(flows, number, len(p.demand.step_s)) for number, p in enumerate(plans)
+    ]
     base = members[0]
     reading = read_flows(plan, base)
-    changes = _changes(plan, base, reading, tried, members[1:])
+    changes = _changes(base, reading, tried, members[1:])
     return _result(plan, base, reading, changes)
 
 
@@ -89,7 +90,6 @@ def _moment(plan: DayPlan, seconds: float | None) -> datetime | None:
 
 
 def _changes(
-    plan: DayPlan,
     base: Flows,
     reading: Reading,
     tried: Sequence[Variant],

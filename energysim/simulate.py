@@ -18,9 +18,9 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from energysim.physics.discharge import smoothed_current_a
+from energysim.physics.discharge import smoothing_shares
 from energysim.physics.motor import Motor, thrust_at_power
-from energysim.physics.voltage import constant_power_current_a
+from energysim.physics.voltage import carried_current_a
 
 Array = NDArray[np.float64]
 
@@ -109,6 +109,8 @@ class StepDemand(NamedTuple):
     inflow_mps: Array
     thrust_quadratic: Array
     current_quadratic: Array
+    end_share: Array  # of the remembered current at the step's end
+    mean_share: Array  # and on average over the step
 
 
 class StepFlow(NamedTuple):
@@ -134,7 +136,7 @@ def initial_state(bank: Bank) -> State:
 
 
 def rest_voltage(availability: Array, bank: Bank) -> Array:
-    """Look up the bank's rest voltage in its even table. [V]"""
+    """Look up the bank's rest voltage, in V, in its even table."""
     nodes = bank.emf_tables_v.shape[1]
     position = availability * (nodes - 1)
     below = np.minimum(position.astype(np.intp), nodes - 2)
@@ -145,7 +147,9 @@ def rest_voltage(availability: Array, bank: Bank) -> Array:
     return step_emf * bank.series
 
 
-def advance(state: State, demand: StepDemand, bank: Bank, motor: Motor) -> tuple[State, StepFlow]:
+def advance(
+    state: State, demand: StepDemand, bank: Bank, motor: Motor
+) -> tuple[State, StepFlow]:
     """
     Carry every member's bank over one step.
 
@@ -174,10 +178,8 @@ def advance(state: State, demand: StepDemand, bank: Bank, motor: Motor) -> tuple
     ohm = bank_ohm + bank.cable_ohm
     alive = state.availability > 0.0
 
-    wanted_w = demand.power_w + bank.house_load_w
-    current, possible = constant_power_current_a(wanted_w, emf_v=emf, resistance_ohm=ohm)
-    bus = emf - current * ohm
-    motor_current = demand.power_w / bus
+    draw = draw_on_bank(demand.power_w, bank.house_load_w, emf, ohm, motor)
+    current, motor_current, bus, possible = draw
     wanted_voltage = np.where(possible, emf - current * bank_ohm, 0.0)
     asked = demand.power_w > 0.0
     short = asked & (
@@ -209,9 +211,9 @@ def advance(state: State, demand: StepDemand, bank: Bank, motor: Motor) -> tuple
     # Seed the memory with the first load, or it would flatter the first minutes of the day.
     loaded = state.loaded | (current > 0.0)
     previous = np.where(state.loaded, state.smoothed_a, current)
-    smoothed, mean_smoothed = smoothed_current_a(
-        previous, current, step_s=demand.step_s, memory_s=bank.memory_s
-    )
+    jump = previous - current
+    smoothed = current + jump * demand.end_share
+    mean_smoothed = current + jump * demand.mean_share
     rate = np.maximum(1.0, mean_smoothed * bank.rated_time_h / bank.capacity_ah)
     hours = demand.step_s / SECONDS_PER_HOUR
     fall = current * rate ** (bank.exponent - 1.0) * hours / bank.capacity_ah
@@ -241,6 +243,45 @@ def advance(state: State, demand: StepDemand, bank: Bank, motor: Motor) -> tuple
         loaded=loaded,
     )
     return after, flow
+
+
+class Draw(NamedTuple):
+    """What a load draws from a source behind a resistance, arrays of one shape."""
+
+    current_a: Array  # all of it
+    motor_current_a: Array
+    bus_voltage_v: Array
+    possible: NDArray[np.bool_]  # False: no current carries that load
+
+
+def draw_on_bank(
+    motor_power_w: Array, house_load_w: Array, emf_v: Array, ohm: Array, motor: Motor
+) -> Draw:
+    """
+    Return what motor and house draw together.
+
+    Parameters
+    ----------
+    motor_power_w : ndarray, shape (...)
+        As `electrical_demand` gives it. [W]
+    house_load_w : ndarray, broadcastable
+        Everything else, a constant power. [W]
+    emf_v : ndarray, broadcastable
+        Rest voltage. [V]
+    ohm : ndarray, broadcastable
+        Between it and the motor. [ohm]
+    motor : Motor
+        A chopper holds its power whatever the voltage; stepped control holds its current.
+    """
+    if motor.control == "stepped":
+        motor_current = motor_power_w / motor.rated_voltage_v
+        left = emf_v - motor_current * ohm
+        house_current, possible = carried_current_a(house_load_w, np.maximum(left, 1e-6), ohm)
+        current = motor_current + house_current
+        return Draw(current, motor_current, emf_v - current * ohm, possible & (left > 0.0))
+    current, possible = carried_current_a(motor_power_w + house_load_w, emf_v, ohm)
+    bus = emf_v - current * ohm
+    return Draw(current, motor_power_w / bus, bus, possible)
 
 
 def _limited(
@@ -273,7 +314,9 @@ def _limited(
     given_bus = emf - ohm * (given_current + house)
     t0, t1, t2 = demand.thrust_quadratic
     full_thrust = t0 + t1 * given_bus + t2 * given_bus * given_bus
-    eased = thrust_at_power(given_current * given_bus, inflow_mps=demand.inflow_mps, motor=motor)
+    eased = thrust_at_current_n(
+        given_current, given_bus, inflow_mps=demand.inflow_mps, motor=motor
+    )
     given = np.where(tightest == 0, full_thrust, np.minimum(eased, full_thrust))
     given = np.clip(given, 0.0, demand.thrust_n)
     thrust = np.where(short, given, demand.thrust_n)
@@ -281,9 +324,18 @@ def _limited(
     return given_current, thrust, np.where(short, codes, limit).astype(np.int8)
 
 
+def thrust_at_current_n(
+    motor_current_a: Array, bus_voltage_v: Array, *, inflow_mps: Array, motor: Motor
+) -> Array:
+    """Return the thrust, in N, a limited bus current makes below full throttle."""
+    stepped = motor.control == "stepped"
+    voltage = motor.rated_voltage_v if stepped else bus_voltage_v
+    return thrust_at_power(motor_current_a * voltage, inflow_mps=inflow_mps, motor=motor)
+
+
 def full_throttle_bus_v(open_v: Array, ohm: Array, current_quadratic: Array) -> Array:
     """
-    Return the bus voltage at full throttle: the root of V = E - R I(V), I quadratic in V. [V]
+    Return the bus voltage at full throttle: the root of V = E - R I(V), I quadratic in V.
 
     Parameters
     ----------
@@ -327,6 +379,7 @@ def simulate(demand: Demand, bank: Bank, motor: Motor) -> Flows:
     limit = np.zeros((steps, members), dtype=np.int8)
     books = np.empty((3, steps + 1, members))
     books[:, 0] = state[:3]
+    end_share, mean_share = smoothing_shares(demand.step_s, memory_s=bank.memory_s)
     for step in range(steps):
         row = StepDemand(
             demand.step_s[step],
@@ -336,6 +389,8 @@ def simulate(demand: Demand, bank: Bank, motor: Motor) -> Flows:
             demand.inflow_mps[step],
             demand.thrust_quadratic[:, step],
             demand.current_quadratic[:, step],
+            end_share[step],
+            mean_share[step],
         )
         state, flow = advance(state, row, bank, motor)
         for out, value in zip(rows, flow[:-1], strict=True):

@@ -18,7 +18,10 @@ OFF_STATION_MATTERS_S = 60.0
 
 
 def outcome_of(
-    *, limit_reached_at: datetime | None, cutoff_reached_at: datetime | None, off_station_s: float
+    *,
+    limit_reached_at: datetime | None,
+    cutoff_reached_at: datetime | None,
+    off_station_s: float,
 ) -> str:
     """
     Return the day's outcome as one word.
@@ -50,7 +53,9 @@ def verdict_line(
 ) -> str:
     """Return the verdict: what happens to the boat, where the bank ends, and the night."""
     parts = [
-        _boat_part(outcome, off_station_s, legs, cutoff_reached_at, limit_reached_at, limit_soc),
+        _boat_part(
+            outcome, off_station_s, legs, cutoff_reached_at, limit_reached_at, limit_soc
+        ),
         _bank_part(outcome, end, end_soc, limit_soc),
         _night_part(recharge),
     ]

@@ -83,7 +83,9 @@ def build_block(scenario: Scenario) -> Block:
         rated_time_h, voltage, mass = listed.rated_time_h, listed.voltage_v, listed.mass_kg
         # The list's reserve belongs to the list's capacity.
         reserve_min = listed.reserve_min if table.capacity_ah is None else None
-        notes = [f"a typical {listed.name} block: {capacity:g} Ah, {mass:g} kg (common practice)"]
+        notes = [
+            f"a typical {listed.name} block: {capacity:g} Ah, {mass:g} kg (common practice)"
+        ]
     else:
         kind = chemistry(table.chemistry or "")
         capacity = table.capacity_ah or 0.0
@@ -106,7 +108,9 @@ def build_block(scenario: Scenario) -> Block:
         voltage_v=voltage,
         mass_kg=mass,
         exponent=exponent,
-        scale=round(voltage / 2.0) / 6.0 if kind.family == "lead-acid" else round(voltage / 3.2) / 4.0,
+        scale=round(voltage / 2.0) / 6.0
+        if kind.family == "lead-acid"
+        else round(voltage / 3.2) / 4.0,
         notes=(*notes, *told),
         warnings=warnings,
     )
@@ -149,8 +153,8 @@ def _exponent(
     warnings: tuple[str, ...] = ()
     if implied > 1.5:
         warnings = (
-            f"the label's {capacity_ah:g} Ah and {reserve_min:g} min of reserve imply a Peukert "
-            f"exponent of {implied:.2f}; more than 1.5 is not usual, so check both numbers",
+            f"the label's {capacity_ah:g} Ah and {reserve_min:g} min of reserve imply a "
+            f"Peukert exponent of {implied:.2f}; above 1.5 is not usual: check both numbers",
         )
     told = f"Peukert's exponent {implied:.3f}, from the label's reserve minutes"
     return implied, [told], warnings
@@ -185,7 +189,9 @@ def build_bank(scenario: Scenario, block: Block, motor: MotorPart) -> BankPart:
         )
     except ValueError as error:
         raise ScenarioError(Problem(path="bank.temperature", reason=str(error))) from None
-    stiffness = float(resistance_factor(temperature, rise_per_degc=kind.resistance_rise_per_degc))
+    stiffness = float(
+        resistance_factor(temperature, rise_per_degc=kind.resistance_rise_per_degc)
+    )
     if table.resistance_ohm is not None:
         full_ohm = table.resistance_ohm * stiffness
     else:
@@ -202,7 +208,9 @@ def build_bank(scenario: Scenario, block: Block, motor: MotorPart) -> BankPart:
     cutoff = table.cutoff_voltage_v or kind.cutoff_voltage_v * block.scale
     depth = table.depth_of_discharge or kind.depth_of_discharge
     if table.depth_of_discharge is None:
-        notes.append(f"the plan may use {depth:.0%} of the bank ({kind.label}, common practice)")
+        notes.append(
+            f"the plan may use {depth:.0%} of the bank ({kind.label}, common practice)"
+        )
     if abs(warmth - 1.0) > 0.005:
         notes.append(f"at {temperature:.0f} degC the bank gives {warmth:.0%} of its label")
     cable_ohm, cable_note = _cable_ohm(scenario)
@@ -269,11 +277,15 @@ def _cable_ohm(scenario: Scenario) -> tuple[float, str]:
     if table is None or table.length_m is None or table.gauge is None:
         name, awg, length = USUAL_CABLE
         area, contacts = float(awg_area_m2(awg)), 0.002
-        note = f"{name} leads over {length:g} m (20 ft), and 2 mohm of contacts (common practice)"
+        note = (
+            f"{name} leads over {length:g} m (20 ft), and 2 mohm of contacts (common practice)"
+        )
     else:
         gauge, length = table.gauge, table.length_m
         contacts = table.contact_resistance_ohm
-        area = gauge.area_m2 if gauge.area_m2 is not None else float(awg_area_m2(gauge.awg or 0))
+        area = (
+            gauge.area_m2 if gauge.area_m2 is not None else float(awg_area_m2(gauge.awg or 0))
+        )
     ohm = feed_resistance_ohm(
         length,
         area_m2=area,

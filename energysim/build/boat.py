@@ -29,7 +29,7 @@ SALINITY_PSU: Final = {"fresh": 0.0, "brackish": 15.0, "salt": 35.0}
 
 
 def density_of_the_water(scenario: Scenario) -> NDArray[np.float64]:
-    """Return the density of what the boat floats and the propeller turns in. [kg/m^3]"""
+    """Return the density, in kg/m^3, of what the boat floats and the propeller turns in."""
     day = scenario.day
     return water_density_kgpm3(
         SALINITY_PSU[day.water], temperature_degc=day.water_temperature_degc
@@ -50,7 +50,9 @@ def build_boat(scenario: Scenario, *, bank_mass_kg: float) -> Boat:
     salinity = SALINITY_PSU[day.water]
     density = density_of_the_water(scenario)
     viscosity = water_viscosity_m2ps(salinity, temperature_degc=day.water_temperature_degc)
-    mass = boat.mass_kg + boat.people * boat.person_mass_kg + scenario.motor.mass_kg + bank_mass_kg
+    mass = (
+        boat.mass_kg + boat.people * boat.person_mass_kg + scenario.motor.mass_kg + bank_mass_kg
+    )
     try:
         hull = hull_from_dimensions(
             boat.length_m,
@@ -58,7 +60,9 @@ def build_boat(scenario: Scenario, *, bank_mass_kg: float) -> Boat:
             displacement_kg=mass,
             water_density_kgpm3=density,
             form=kind.form,
-            outboard_drag_area_m2=kind.outboard_drag_area_m2 if boat.outboard == "down" else 0.0,
+            outboard_drag_area_m2=kind.outboard_drag_area_m2
+            if boat.outboard == "down"
+            else 0.0,
             drag_factor=boat.drag_factor,
         )
         windage = windage_from_dimensions(

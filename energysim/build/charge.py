@@ -50,7 +50,7 @@ def build_charge(
             Problem(
                 path="charger.outputs",
                 value=outputs,
-                reason=f"is fewer than the bank's {blocks} blocks, and each needs one of its own",
+                reason=f"is fewer than the bank's {blocks} blocks; each needs its own",
                 hint="a charger with more outputs, or two of them",
             )
         )
@@ -69,8 +69,8 @@ def build_charge(
         )
         if current < table.current_a - 1e-9:
             note = (
-                f"the circuit's {table.circuit_w:g} W leaves each output {current:.1f} A of its "
-                f"{table.current_a:g} A"
+                f"the circuit's {table.circuit_w:g} W leaves each output {current:.1f} A of "
+                f"its {table.current_a:g} A"
             )
     capacity = bank.ledger_capacity_ah / bank.parallel
     most = float(largest_charger_current_a(capacity, law=law))

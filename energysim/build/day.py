@@ -22,7 +22,7 @@ from energysim.cautions import cautions_for
 from energysim.errors import ScenarioError
 from energysim.physics.motor import electrical_demand, full_throttle_quadratics
 from energysim.plan import DayPlan, Surroundings
-from energysim.scenario.defaults import defaults_taken
+from energysim.scenario.defaults import defaults_in_words
 from energysim.simulate import Demand
 
 if TYPE_CHECKING:
@@ -34,6 +34,7 @@ def build_day(
     *,
     shift_s: float = 0.0,
     shorten: tuple[int, float] | None = None,
+    with_night: bool = True,
 ) -> DayPlan:
     """
     Turn a scenario into a day that can be run.
@@ -46,6 +47,8 @@ def build_day(
         Move the whole plan this much later; tide and wind stay where they are. [s]
     shorten : (int, float) or None
         A leg, from 0, and the seconds to take off its end; the time becomes rest.
+    with_night : bool
+        Also plan the charger's night.
 
     Returns
     -------
@@ -61,13 +64,17 @@ def build_day(
         A file the scenario names cannot be read.
     """
     try:
-        return _build(loaded, shift_s=shift_s, shorten=shorten)
+        return _build(loaded, shift_s=shift_s, shorten=shorten, with_night=with_night)
     except ScenarioError as error:
         raise ScenarioError([loaded.locate(problem) for problem in error.problems]) from None
 
 
 def _build(
-    loaded: LoadedScenario, *, shift_s: float, shorten: tuple[int, float] | None
+    loaded: LoadedScenario,
+    *,
+    shift_s: float,
+    shorten: tuple[int, float] | None,
+    with_night: bool,
 ) -> DayPlan:
     scenario = loaded.scenario
     timeline = build_timeline(scenario, shift_s=shift_s, shorten=shorten)
@@ -75,7 +82,9 @@ def _build(
     motor = build_motor(scenario)
     bank = build_bank(scenario, block, motor)
     boat = build_boat(scenario, bank_mass_kg=bank.series * bank.parallel * block.mass_kg)
-    charge, charge_notes, charge_warnings = build_charge(scenario, timeline, bank)
+    charge, charge_notes, charge_warnings = (
+        build_charge(scenario, timeline, bank) if with_night else (None, (), ())
+    )
     wind, wind_from, gust, wind_notes = build_wind(
         scenario,
         timeline,
@@ -106,7 +115,7 @@ def _build(
         thrust_quadratic=thrust_quadratic[:, :, None],
         current_quadratic=current_quadratic[:, :, None],
     )
-    defaults = tuple(f"{taken.path} = {taken.text}" for taken in defaults_taken(scenario))
+    defaults = defaults_in_words(scenario)
     kind = block.chemistry
     return DayPlan(
         title=scenario.title,
@@ -130,6 +139,7 @@ def _build(
         series=bank.series,
         charge=charge,
         home_distance_m=None if scenario.home is None else scenario.home.distance_m,
+        home_speed_mps=None if scenario.home is None else scenario.home.speed_mps,
         assumptions=(
             *wind_notes, *stream_notes, *motor.notes, *bank.notes, *charge_notes, *defaults,
         ),

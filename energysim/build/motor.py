@@ -19,10 +19,10 @@ if TYPE_CHECKING:
     from energysim.scenario.model import Scenario
 
 SWITCHING_LOSS: Final = 0.01
-"""Loss in the controller below full throttle, over the motor's power: 1 to 2 %, our choice. [1]"""
+"""Controller loss below full throttle over motor power: 1 to 2 %, our choice. [1]"""
 
 DROP_OUT_SHARE: Final = 0.8
-"""Bus voltage over rated at which controllers let go: 0.75 to 0.85, common practice, no source."""
+"""Share of rated voltage where controllers let go: 0.75 to 0.85, common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +54,9 @@ def build_motor(scenario: Scenario) -> MotorPart:
     thrust = table.thrust_n or (strongest.thrust_n if strongest else None)
     if voltage is None or most is None or thrust is None:
         # The scenario model asks for the label or a bench test; this is for other callers.
-        raise ScenarioError(Problem(path="motor", reason="has neither a label nor a bench test"))
+        raise ScenarioError(
+            Problem(path="motor", reason="has neither a label nor a bench test")
+        )
     limit = table.current_limit_a or most
     shared: dict[str, Any] = {
         "diameter_m": table.propeller_diameter_m,
@@ -88,8 +90,8 @@ def build_motor(scenario: Scenario) -> MotorPart:
         notes.append(f"the motor's own limit is the {limit:g} A of its full thrust")
     if table.lowest_voltage_v is None:
         notes.append(
-            f"the motor lets go below {DROP_OUT_SHARE * voltage:.1f} V, {DROP_OUT_SHARE:.0%} of "
-            "its rated voltage (common practice)"
+            f"the motor lets go below {DROP_OUT_SHARE * voltage:.1f} V, {DROP_OUT_SHARE:.0%} "
+            "of its rated voltage (common practice)"
         )
     return MotorPart(
         motor=calibration.motor,

@@ -187,7 +187,7 @@ def _first(own: float | None, given: float | None, *, key: str) -> float:
     raise ScenarioError(
         Problem(
             path="stream",
-            reason=f"the file does not say where the {key.split('_')[0]} sets to",
+            reason=f"the file does not say where the {key.split('_', maxsplit=1)[0]} sets to",
             hint=f'add {key} = "045 deg" to [stream]',
         )
     )
@@ -201,14 +201,10 @@ def _refuse_uncovered(at_s: Array, when: Array, timeline: Timeline) -> None:
     """Refuse events or a series that do not reach over the whole day."""
     if at_s[0] <= when[0] and at_s[-1] >= when[-1]:
         return
-    end = timeline.edges_s[-1]
     raise ScenarioError(
         Problem(
             path="stream",
-            reason=(
-                f"the stream is given from {at_s[0] / 3600.0:+.1f} h to {at_s[-1] / 3600.0:+.1f} h "
-                f"of the plan's start, and the plan lasts {end / 3600.0:.1f} h"
-            ),
+            reason=timeline.uncovered("stream", at_s[0], at_s[-1]),
             hint="add the slack or maximum before the first leg and after the last",
         )
     )

@@ -44,6 +44,15 @@ class Timeline:
         """The length of each step."""
         return np.diff(self.edges_s)
 
+    def uncovered(self, what: str, first_s: float, last_s: float) -> str:
+        """Say that something is not known over the whole plan, in clock times."""
+        known = [clock_after(self.start, float(seconds)) for seconds in (first_s, last_s)]
+        end = clock_after(self.start, float(self.edges_s[-1]))
+        return (
+            f"the {what} is given from {known[0]:%d %b %H:%M} to {known[1]:%d %b %H:%M}, "
+            f"and the plan runs from {self.start:%d %b %H:%M} to {end:%d %b %H:%M}"
+        )
+
 
 def build_timeline(
     scenario: Scenario, *, shift_s: float, shorten: tuple[int, float] | None
@@ -75,7 +84,9 @@ def build_timeline(
             )
         )
     start = legs[0].start
-    bounds = [(seconds_between(start, leg.start), seconds_between(start, leg.end)) for leg in legs]
+    bounds = [
+        (seconds_between(start, leg.start), seconds_between(start, leg.end)) for leg in legs
+    ]
     last = seconds_between(start, clock_after(times[-1].end, shift_s))
     grid = np.arange(0.0, last, scenario.day.step_s)
     marks = np.array([mark for pair in bounds for mark in pair] + [last])
@@ -87,4 +98,3 @@ def build_timeline(
     for number, (begin, end_s) in enumerate(bounds):
         leg_of_step[(middles > begin) & (middles < end_s)] = number
     return Timeline(start=start, legs=tuple(legs), edges_s=edges, leg_of_step=leg_of_step)
-

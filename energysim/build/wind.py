@@ -112,10 +112,7 @@ def _refuse_uncovered(timeline: Timeline, at_s: Array) -> None:
     raise ScenarioError(
         Problem(
             path="wind",
-            reason=(
-                f"the wind is given from {at_s[0] / 3600.0:+.1f} h to {at_s[-1] / 3600.0:+.1f} h "
-                f"of the plan's start, and the plan lasts {end / 3600.0:.1f} h"
-            ),
+            reason=timeline.uncovered("wind", at_s[0], at_s[-1]),
             hint="add the hours before the first leg and after the last",
         )
     )

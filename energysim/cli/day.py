@@ -27,7 +27,8 @@ class Units(StrEnum):
 
 
 ScenarioPath = Annotated[
-    str, typer.Argument(metavar="FILE", help="The scenario, a TOML file; - reads it from stdin.")
+    str,
+    typer.Argument(metavar="FILE", help="The scenario, a TOML file; - reads it from stdin."),
 ]
 
 
@@ -55,7 +56,9 @@ def day(
     people: Annotated[int | None, typer.Option(help="What if: this many aboard.")] = None,
     change: Annotated[
         list[str] | None,
-        typer.Option("--set", metavar="KEY=VALUE", help="What if: any key, bank.start_soc=0.9."),
+        typer.Option(
+            "--set", metavar="KEY=VALUE", help="What if: any key, bank.start_soc=0.9."
+        ),
     ] = None,
     units: Annotated[Units, typer.Option(help="Units to print.")] = Units.US,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document instead.")] = False,
@@ -68,7 +71,7 @@ def day(
     ] = False,
 ) -> None:
     """
-    Run a planned day: does the bank hold the boat, bring the day home, and fill by morning?
+    Run a planned day and say whether the bank holds, lasts, and is full by morning.
 
     energysim day estuary.toml
 
@@ -125,5 +128,5 @@ def check(file: ScenarioPath) -> None:
     for warning in plan.warnings:
         print(f"warning: {warning}", file=sys.stderr)
     typer.echo(
-        f"{file}: fine. {len(plan.legs)} legs from {plan.start:%H:%M} to {plan.legs[-1].end:%H:%M}."
+        f"{file}: fine. {len(plan.legs)} legs, {plan.start:%H:%M} to {plan.legs[-1].end:%H:%M}."
     )

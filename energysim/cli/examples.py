@@ -25,7 +25,9 @@ def register(app: typer.Typer) -> None:
 
 
 def example(
-    name: Annotated[str | None, typer.Argument(help="Which one; left out, they are listed.")] = None,
+    name: Annotated[
+        str | None, typer.Argument(help="Which one; left out, they are listed.")
+    ] = None,
     into: Annotated[
         Path | None, typer.Option(metavar="FOLDER", help="Copy it there with its files.")
     ] = None,

@@ -80,7 +80,9 @@ def _batteries(sources: bool) -> None:
     rows = []
     for row in batteries().values():
         reserve = "" if row.reserve_min is None else f"{row.reserve_min:g} min"
-        size = " x ".join(f"{1000 * side:.0f}" for side in (row.length_m, row.width_m, row.height_m))
+        size = " x ".join(
+            f"{1000 * side:.0f}" for side in (row.length_m, row.width_m, row.height_m)
+        )
         cells = [row.name, f"{row.voltage_v:g}", f"{row.capacity_ah:g}", reserve]
         cells += [f"{row.mass_kg:g}", size, *([row.source] if sources else [])]
         rows.append(cells)
@@ -93,7 +95,9 @@ def _hulls(sources: bool) -> None:
 
     tables = hull_tables()
     types = tables["types"].items()
-    _print([("name", False), ("what it is", False)], [(key, row["label"]) for key, row in types])
+    _print(
+        [("name", False), ("what it is", False)], [(key, row["label"]) for key, row in types]
+    )
     if sources:
         typer.echo("\nEvery type, unless it says otherwise:")
         _print_sourced({**tables["defaults"]["hull"], **tables["defaults"]["windage"]})

@@ -79,7 +79,9 @@ def _wind(text: str, wind: Mapping[str, Any]) -> dict[str, Any]:
     found = WIND_PARTS.match(text)
     if found is None:
         raise ScenarioError(
-            Problem(path="--wind", value=text, reason="is not a wind", hint='for example "18 kn SW"')
+            Problem(
+                path="--wind", value=text, reason="is not a wind", hint='for example "18 kn SW"'
+            )
         )
     kept = {key: value for key, value in wind.items() if key in {"height", "from"}}
     direction = found["from"]
@@ -105,7 +107,7 @@ def _wind(text: str, wind: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _bank(text: str, bank: Mapping[str, Any]) -> dict[str, Any]:
-    """Put catalogue batteries in place of the scenario's, with as many in series as it takes."""
+    """Put catalogue batteries in place of the scenario's, as many in series as it takes."""
     found = BANK_PARTS.match(text)
     if found is None:
         raise ScenarioError(
@@ -128,7 +130,7 @@ def _bank(text: str, bank: Mapping[str, Any]) -> dict[str, Any]:
 
 def _value(text: str) -> object:
     """Read a value as TOML would, and as a string where TOML would not."""
-    import tomllib  # noqa: PLC0415
+    import tomllib
 
     try:
         return tomllib.loads(f"value = {text}")["value"]

@@ -246,6 +246,55 @@ def capacity_lasting_ah(
     return np.asarray(capacity * np.minimum(share, 1.0) ** power)
 
 
+def smoothing_shares(
+    step_s: ArrayLike, *, memory_s: ArrayLike
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    r"""
+    Return how much of an old current is still felt after a step, and on average over it.
+
+    Split off from `smoothed_current_a` because they depend on nothing that the bank does: a
+    loop over steps works them out once.
+
+    Parameters
+    ----------
+    step_s : array_like, shape (...)
+        Length of the step, zero or positive. [s]
+    memory_s : array_like, broadcastable
+        Averaging time; zero gives the bare law back. [s]
+
+    Returns
+    -------
+    end_share, mean_share : ndarray, shape (...)
+        Share left at the step's end, and its mean over the step, both 0 to 1. [1]
+
+    Raises
+    ------
+    ValueError
+        If an argument is negative or not finite.
+
+    Notes
+    -----
+    With :math:`x = \Delta t / \tau`: :math:`e^{-x}` and :math:`(1 - e^{-x}) / x`.
+
+    Examples
+    --------
+    >>> end, mean = smoothing_shares(900.0, memory_s=900.0)
+    >>> float(end.round(4)), float(mean.round(4))
+    (0.3679, 0.6321)
+    """
+    step, memory = np.broadcast_arrays(
+        bounded(step_s, name="step_s", low=0.0), bounded(memory_s, name="memory_s", low=0.0)
+    )
+    # 700 memories back is nothing left, and exp stays in range; no memory is the same thing.
+    steps = np.full(step.shape, 700.0)
+    np.divide(step, memory, out=steps, where=step < 700.0 * memory)
+    lost = -np.expm1(-steps)
+    mean_share = np.where(memory > 0.0, 1.0, 0.0)
+    np.divide(lost, steps, out=mean_share, where=(memory > 0.0) & (steps > 0.0))
+    end_share = np.where(memory > 0.0, 1.0 - lost, 0.0)
+    return np.asarray(end_share), np.asarray(mean_share)
+
+
 def smoothed_current_a(
     previous_a: ArrayLike, current_a: ArrayLike, *, step_s: ArrayLike, memory_s: ArrayLike
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
@@ -290,15 +339,6 @@ def smoothed_current_a(
     """
     previous = bounded(previous_a, name="previous_a", low=0.0)
     current = bounded(current_a, name="current_a", low=0.0)
-    step, memory = np.broadcast_arrays(
-        bounded(step_s, name="step_s", low=0.0), bounded(memory_s, name="memory_s", low=0.0)
-    )
-    # No memory counts as infinitely many memories in a step.
-    memories = np.full(step.shape, np.inf)
-    with np.errstate(over="ignore"):
-        np.divide(step, memory, out=memories, where=memory > 0.0)
-    lost = -np.expm1(-memories)
-    mean_share = np.ones(step.shape)
-    np.divide(lost, memories, out=mean_share, where=memories > 0.0)
+    end_share, mean_share = smoothing_shares(step_s, memory_s=memory_s)
     jump = previous - current
-    return np.asarray(current + jump * (1.0 - lost)), np.asarray(current + jump * mean_share)
+    return np.asarray(current + jump * end_share), np.asarray(current + jump * mean_share)

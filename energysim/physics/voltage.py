@@ -187,9 +187,17 @@ def constant_power_current_a(
     >>> current_a.round(2), carried
     (np.float64(24.58), array(True))
     """
-    power = bounded(power_w, name="power_w", low=0.0)
-    emf = bounded(emf_v, name="emf_v", low=0.0, above=True)
-    resistance = bounded(resistance_ohm, name="resistance_ohm", low=0.0)
+    return carried_current_a(
+        bounded(power_w, name="power_w", low=0.0),
+        bounded(emf_v, name="emf_v", low=0.0, above=True),
+        bounded(resistance_ohm, name="resistance_ohm", low=0.0),
+    )
+
+
+def carried_current_a(
+    power: NDArray[np.float64], emf: NDArray[np.float64], resistance: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
+    """Do the sum of `constant_power_current_a` on arrays already checked, for inner loops."""
     inner = emf * emf - 4.0 * resistance * power
     carried = np.asarray(inner >= 0.0)
     current = np.asarray(2.0 * power / (emf + np.sqrt(np.maximum(inner, 0.0))))

@@ -26,7 +26,7 @@ LEFT_OUT = {"series", "leg_of_step"}
 
 
 def day_document(result: DayResult) -> dict[str, Any]:
-    """Return the day as plain data, ready for `json`; the step table is left to `series_csv`."""
+    """Return the day as plain data, ready for `json`; the steps are left to `series_csv`."""
     return {"schema": SCHEMA, **_plain(result)}
 
 
@@ -53,7 +53,7 @@ def series_csv(result: DayResult) -> str:
     return out.getvalue()
 
 
-def _plain(value: object) -> Any:  # noqa: ANN401 - whatever JSON holds
+def _plain(value: object) -> Any:
     """Turn records, tuples and clocks into what JSON knows."""
     if is_dataclass(value):
         return {

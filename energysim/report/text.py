@@ -51,7 +51,9 @@ def day_page(result: DayResult, *, system: System) -> RenderableType:
         "us" or "metric": the units printed.
     """
     parts: list[RenderableType] = [
-        Text(f"{result.title}, {result.start:%A} {result.start.day} {result.start:%B %Y}", "bold"),
+        Text(
+            f"{result.title}, {result.start:%A} {result.start.day} {result.start:%B %Y}", "bold"
+        ),
         Padding(Text(result.verdict, OUTCOME_STYLE[result.outcome]), (1, 2)),
         _legs_table(result.legs, result, system),
         _books(result),
@@ -64,7 +66,9 @@ def day_page(result: DayResult, *, system: System) -> RenderableType:
     if result.recharge is not None:
         parts += _section("The night at the charger", _recharge(result.recharge))
     parts += _section("Warnings", result.warnings)
-    parts += _section("Taken for granted, because the scenario does not say", result.assumptions)
+    parts += _section(
+        "Taken for granted, because the scenario does not say", result.assumptions
+    )
     parts += _section("Cautions", result.cautions)
     return Group(*parts)
 
@@ -93,7 +97,9 @@ def _legs_table(legs: Iterable[LegResult], result: DayResult, system: System) ->
     for leg in legs:
         powered = leg.mean_thrust_n > 0.0
         thrust = format_quantity(leg.mean_thrust_n, "force", system=system, digits=0)
-        name = leg.name if VERB_WORDS[leg.verb] in leg.name.lower() else f"{leg.name} ({leg.verb})"
+        name = (
+            leg.name if VERB_WORDS[leg.verb] in leg.name.lower() else f"{leg.name} ({leg.verb})"
+        )
         table.add_row(
             name,
             f"{leg.start:%H:%M}-{leg.end:%H:%M}",
@@ -129,7 +135,7 @@ def _books(result: DayResult) -> RenderableType:
         lines.append(f"The bank's own end comes at {result.cutoff_reached_at:%H:%M}.")
     if result.gust_short_s > 0.0:
         lines.append(
-            f"In the gusts the motor is at its end for {minutes(result.gust_short_s)} of the day."
+            f"In the gusts the motor is at its end for {minutes(result.gust_short_s)}."
         )
     return Group(*_section("The bank", lines))
 
@@ -139,8 +145,8 @@ def _tightest(hour: TightestHour, system: System) -> str:
     there = format_quantity(hour.available_n, "force", system=system, digits=0)
     wind = format_quantity(hour.wind_mps, "speed", system=system, digits=0)
     text = (
-        f"{hour.start:%H:%M} to {hour.end:%H:%M}, {hour.leg}: wants {wanted} of the {there} there is "
-        f"({hour.share:.0%}). Wind at the boat {wind} from {hour.wind_from_deg:03.0f}"
+        f"{hour.start:%H:%M} to {hour.end:%H:%M}, {hour.leg}: wants {wanted} of the {there} "
+        f"there is ({hour.share:.0%}). Wind at the boat {wind} from {hour.wind_from_deg:03.0f}"
     )
     if hour.stream_mps > 0.05:
         stream = format_quantity(hour.stream_mps, "speed", system=system, digits=1)
@@ -173,7 +179,9 @@ def _way_home(home: WayHome, system: System) -> list[str]:
     wind = format_quantity(home.wind_mps, "speed", system=system, digits=0)
     against = f"the day's worst dead ahead (wind at the boat {wind}"
     if home.stream_mps > 0.05:
-        against += f", stream {format_quantity(home.stream_mps, 'speed', system=system, digits=1)}"
+        against += (
+            f", stream {format_quantity(home.stream_mps, 'speed', system=system, digits=1)}"
+        )
     against += ")"
     if not home.possible:
         return [f"None: against {against} the bow motor makes no headway at all."]
@@ -203,10 +211,12 @@ def _range(distance_m: float, system: System) -> str:
 def _recharge(night: Recharge) -> list[str]:
     lines = []
     if night.full_h is not None and night.full_at is not None:
+        marks = [("80%", night.to_80_h), ("95%", night.to_95_h)]
+        steps = "".join(f"{mark} after {hours:.1f} h, " for mark, hours in marks if hours)
         lines.append(
-            f"Plugged in at {night.plugged_in_at:%H:%M} at {night.output_current_a:.1f} A an output: "
-            f"80 % after {night.to_80_h:.1f} h, 95 % after {night.to_95_h:.1f} h, "
-            f"full ({night.full_soc:.0%}) after {night.full_h:.1f} h, at {night.full_at:%H:%M}."
+            f"Plugged in at {night.plugged_in_at:%H:%M}, {night.output_current_a:.1f} A an "
+            f"output: {steps}full ({100 * night.full_soc:g}%) after {night.full_h:.1f} h, "
+            f"at {night.full_at:%H:%M}."
         )
         lines.append(
             f"From the wall: {night.wall_energy_wh / 1000.0:.2f} kWh, "

@@ -37,6 +37,23 @@ def defaults_taken(scenario: Scenario) -> list[DefaultTaken]:
     return _taken(scenario, ())
 
 
+def defaults_in_words(scenario: Scenario) -> tuple[str, ...]:
+    """
+    Return the defaults taken, a line each, the same key of several legs said once.
+
+    Examples of a line: "boat.outboard = tilted", "leg[2,5].wind_shelter = 0".
+    """
+    rows: dict[tuple[str, str, str], list[str]] = {}
+    for taken in defaults_taken(scenario):
+        head, bracket, rest = taken.path.partition("[")
+        place, _, tail = rest.partition("]") if bracket else ("", "", "")
+        rows.setdefault((head, tail, taken.text), []).append(place)
+    return tuple(
+        f"{head}{'[' + ','.join(places) + ']' if places[0] else ''}{tail} = {text}"
+        for (head, tail, text), places in rows.items()
+    )
+
+
 def _taken(table: ScenarioTable, path: Path) -> list[DefaultTaken]:
     """Collect one table and the tables inside it."""
     taken: list[DefaultTaken] = []

@@ -47,7 +47,7 @@ def changed(loaded: LoadedScenario, changes: Mapping[str, Any]) -> LoadedScenari
 
 def shift_to_start(scenario: Scenario, clock: str) -> float:
     """
-    Return how much later the whole plan must run to start at a clock time of its first day. [s]
+    Return how many seconds later the whole plan must run to start at a clock time.
 
     Parameters
     ----------
