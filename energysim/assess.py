@@ -152,25 +152,42 @@ def _falls_to(level: Array, edges_s: Array, limit: float) -> float | None:
 def _cutoff_s(plan: DayPlan, flows: Flows) -> float | None:
     """Return when the bank first could not carry the wanted load, by voltage or empty."""
     edges = plan.edges_s
-    asked = plan.demand.power_w[:, 0] > 0.0
+    motor_on = plan.demand.power_w[:, 0] > 0.0
+    alive = flows.availability[:-1, 0] > 0.0
     voltage = flows.wanted_voltage_v[:, 0]
     cutoff = plan.bank.cutoff_voltage_v[0]
-    by_voltage = asked & (voltage < cutoff) & (flows.limit[:, 0] != EMPTY)
+    # Where the motor is at its own end first, it never asks for the current that sags so deep.
+    limit = flows.limit[:, 0]
+    by_house = (plan.bank.house_load_w[0] > 0.0) & (voltage < cutoff)
+    at_fault = (limit == CUT_OFF) | (by_house & (~motor_on | (limit == DROP_OUT)))
+    by_voltage = alive & at_fault
     times = []
     if by_voltage.any():
         step = int(np.argmax(by_voltage))
-        moment = float(edges[step])
-        same_leg = step > 0 and plan.leg_of_step[step] == plan.leg_of_step[step - 1]
-        if same_leg and asked[step - 1] and voltage[step - 1] > cutoff:
-            share = (voltage[step - 1] - cutoff) / (voltage[step - 1] - voltage[step])
-            moment = float(edges[step - 1] + share * (edges[step] - edges[step - 1]))
-        times.append(moment)
+        early = _early_share(step, voltage, flows.bank_voltage_v[:, 0], cutoff, plan)
+        times.append(float(edges[step] - early * (edges[step] - edges[step - 1])))
     share_carried = flows.carried_share[:, 0]
     empty = share_carried < 1.0
     if empty.any():
         step = int(np.argmax(empty))
         times.append(float(edges[step] + share_carried[step] * (edges[step + 1] - edges[step])))
     return min(times) if times else None
+
+
+def _early_share(
+    step: int, wanted_v: Array, given_v: Array, cutoff_v: float, plan: DayPlan
+) -> float:
+    """Return how far before a step its voltage met the cut-off, over the step before."""
+    leg = plan.leg_of_step
+    if step == 0 or leg[step] != leg[step - 1]:
+        return 0.0
+    if wanted_v[step] < cutoff_v < wanted_v[step - 1]:
+        return float((cutoff_v - wanted_v[step]) / (wanted_v[step - 1] - wanted_v[step]))
+    # The motor was at its own end, so only what it got tells: carry its fall on by a line.
+    if step > 1 and leg[step - 2] == leg[step] and given_v[step - 2] > given_v[step - 1]:
+        ahead = (given_v[step - 1] - cutoff_v) / (given_v[step - 2] - given_v[step - 1])
+        return float(np.clip(1.0 - ahead, 0.0, 1.0))
+    return 0.0
 
 
 def read_legs(plan: DayPlan, flows: Flows, reading: Reading) -> tuple[LegResult, ...]:

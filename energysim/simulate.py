@@ -190,7 +190,6 @@ def advance(
         | (bus < bank.lowest_voltage_v)
     )
     thrust = demand.thrust_n
-    power = demand.power_w
     limit = np.zeros(emf.shape, dtype=np.int8)
     if short.any():
         motor_current, thrust, limit = _limited(
@@ -198,8 +197,16 @@ def advance(
         )
         house = bank.house_load_w / np.maximum(bus, bank.cutoff_voltage_v)
         current = np.where(short, motor_current + house, current)
-        bus = emf - current * ohm
-        power = np.where(short, motor_current * bus, power)
+    if bank.house_load_w.any():
+        # The house gets what the bank gives at its cut-off, and no more.
+        most = np.minimum(
+            (emf - bank.cutoff_voltage_v) / np.maximum(bank_ohm, 1e-9),
+            0.5 * emf / np.maximum(ohm, 1e-9),
+        )
+        current = np.minimum(current, np.maximum(most, motor_current))
+    bus = emf - current * ohm
+    # Not what was wanted: under stepped control the motor takes less as the bus sags.
+    power = motor_current * bus
     if not alive.all():
         current = np.where(alive, current, 0.0)
         motor_current = np.where(alive, motor_current, 0.0)
