@@ -7,13 +7,15 @@ Depends on: scenario, physics, plan, build.timeline.
 from __future__ import annotations
 
 from dataclasses import fields
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from energysim.physics.station import Boat, Load, creep_load, drift_load, hold_load
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from energysim.build.timeline import Timeline
@@ -38,6 +40,9 @@ def build_loads(
     """
     Return the load in each step, and the thrust the gust asks for.
 
+    Mean wind and gust go through the laws together, on a leading axis of two, and all legs of
+    one kind at once.
+
     Returns
     -------
     load : Load
@@ -45,67 +50,62 @@ def build_loads(
     gust_thrust_n : ndarray, shape (steps,)
         Thrust at the gust, the boat lying as the gust finds it.
     """
-    steps = surroundings.wind_mps.shape
     load = _idle(surroundings)
-    gust_thrust = np.zeros(steps)
-    for number, leg in enumerate(scenario.legs):
-        if leg.do not in UNDER_THE_BOW_MOTOR:
+    gust_thrust = np.zeros_like(surroundings.wind_mps)
+    for kind in dict.fromkeys(_kind(leg) for leg in scenario.legs):
+        legs = [number for number, leg in enumerate(scenario.legs) if _kind(leg) == kind]
+        chosen = np.flatnonzero(np.isin(timeline.leg_of_step, legs))
+        if kind is None or not chosen.size:
             continue
-        chosen = np.flatnonzero(timeline.leg_of_step == number)
-        mean = _leg_load(leg, chosen, surroundings.wind_mps, surroundings, boat)
-        gust = _leg_load(leg, chosen, surroundings.gust_mps, surroundings, boat)
+        both = _loads_of_kind(kind, scenario.legs, timeline.leg_of_step[chosen], chosen,
+                              surroundings, boat)  # fmt: skip
         for field in fields(Load):
-            getattr(load, field.name)[chosen] = getattr(mean, field.name)
-        gust_thrust[chosen] = gust.thrust_n
+            getattr(load, field.name)[chosen] = getattr(both, field.name)[0]
+        gust_thrust[chosen] = both.thrust_n[1]
     return load, gust_thrust
+
+
+def _kind(leg: Leg) -> tuple[str, str] | None:
+    """Return what tells legs apart for the laws; None where the bow motor is not in use."""
+    return (leg.do, leg.over) if leg.do in UNDER_THE_BOW_MOTOR else None
 
 
 def _idle(surroundings: Surroundings) -> Load:
     """Return a day in which the bow motor does nothing, to be filled in."""
     shape = surroundings.wind_mps.shape
-    return Load(
-        thrust_n=np.zeros(shape),
-        heading_deg=np.zeros(shape),
-        inflow_mps=np.zeros(shape),
-        wind_force_n=np.zeros(shape),
-        stream_force_n=np.zeros(shape),
-        speed_over_ground_mps=np.zeros(shape),
-        course_deg=np.zeros(shape),
-        astern=np.zeros(shape, dtype=bool),
-    )
+    numbers = {field.name: np.zeros(shape) for field in fields(Load) if field.name != "astern"}
+    return Load(**numbers, astern=np.zeros(shape, dtype=bool))
 
 
-def _leg_load(
-    leg: Leg, chosen: NDArray[np.intp], wind_mps: Array, surroundings: Surroundings, boat: Boat
+def _loads_of_kind(
+    kind: tuple[str, str],
+    legs: Sequence[Leg],
+    leg_of_step: NDArray[np.intp],
+    chosen: NDArray[np.intp],
+    surroundings: Surroundings,
+    boat: Boat,
 ) -> Load:
-    wind = wind_mps[chosen]
-    wind_from = surroundings.wind_from_deg[chosen]
-    stream = surroundings.stream_mps[chosen]
-    toward = surroundings.stream_toward_deg[chosen]
-    if leg.do == "hold":
-        return hold_load(
-            wind,
-            wind_from_deg=wind_from,
-            stream_mps=stream,
-            stream_toward_deg=toward,
-            boat=boat,
-        )
-    if leg.do == "creep":
+    """Return the load at mean wind and gust, arrays (2, steps of this kind)."""
+
+    def of_the_leg(values: Sequence[float | None]) -> Array:
+        return np.array([value or 0.0 for value in values])[leg_of_step]
+
+    wind = np.stack([surroundings.wind_mps[chosen], surroundings.gust_mps[chosen]])
+    around: dict[str, Any] = {
+        "wind_from_deg": surroundings.wind_from_deg[chosen],
+        "stream_mps": surroundings.stream_mps[chosen],
+        "stream_toward_deg": surroundings.stream_toward_deg[chosen],
+        "boat": boat,
+    }
+    if kind[0] == "hold":
+        return hold_load(wind, **around)
+    if kind[0] == "creep":
         return creep_load(
             wind,
-            wind_from_deg=wind_from,
-            stream_mps=stream,
-            stream_toward_deg=toward,
-            course_deg=leg.course_deg or 0.0,
-            speed_mps=leg.speed_mps or 0.0,
-            over_ground=leg.over == "ground",
-            boat=boat,
+            course_deg=of_the_leg([leg.course_deg for leg in legs]),
+            speed_mps=of_the_leg([leg.speed_mps for leg in legs]),
+            over_ground=kind[1] == "ground",
+            **around,
         )
-    return drift_load(
-        wind,
-        wind_from_deg=wind_from,
-        stream_mps=stream,
-        stream_toward_deg=toward,
-        drift_speed_mps=leg.drift_speed_mps or 0.0,
-        boat=boat,
-    )
+    wanted = of_the_leg([leg.drift_speed_mps for leg in legs])
+    return drift_load(wind, drift_speed_mps=wanted, **around)

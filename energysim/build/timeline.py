@@ -90,8 +90,8 @@ def build_timeline(
     last = seconds_between(start, clock_after(times[-1].end, shift_s))
     grid = np.arange(0.0, last, scenario.day.step_s)
     marks = np.array([mark for pair in bounds for mark in pair] + [last])
-    edges = np.unique(np.concatenate([grid, marks]))
-    # A mark a rounding away from a grid line would make a step of no length.
+    edges = np.sort(np.concatenate([grid, marks]))
+    # The same moment twice, or a mark a rounding away from a grid line, is no step.
     edges = edges[np.concatenate([[True], np.diff(edges) > 1e-6])]
     middles = 0.5 * (edges[1:] + edges[:-1])
     leg_of_step = np.full(middles.shape, BETWEEN_LEGS, dtype=np.intp)

@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
-from statistics import median
 from typing import Literal
 from zoneinfo import ZoneInfo
 
@@ -159,7 +158,7 @@ def _refuse_gaps(
 ) -> None:
     """Refuse rows so far apart that others must be missing between them."""
     steps = [later - earlier for earlier, later in pairwise(times)]
-    usual = timedelta(seconds=median(step.total_seconds() for step in steps))
+    usual = sorted(steps)[len(steps) // 2]
     widest = LONGEST_LEG if is_events else usual * WIDEST_STEP_RATIO
     told = (
         "no slack or maximum for more than a tidal day"
