@@ -36,7 +36,7 @@ THRUST_TOLERANCE = 0.005  # a half per cent short is on station: far inside the 
 TIGHT_WINDOW_S = 3600.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Reading:
     """A day's flows, read step by step. Arrays are (steps,) unless said."""
 
@@ -245,10 +245,9 @@ def _step_cause(plan: DayPlan, flows: Flows, step: int) -> str:
         return "bank at its cut-off voltage"
     if code == DROP_OUT:
         return "motor's lowest voltage"
-    # Would the same motor hold at its rated voltage? Then it is the bank, else wind or stream.
-    needed = plan.demand.needed_voltage_v[step, 0]
-    at_rated_a = plan.demand.power_w[step, 0] / plan.rated_voltage_v
-    in_reach = needed <= plan.rated_voltage_v and at_rated_a <= plan.bank.current_limit_a[0]
+    # Would the motor hold at its rated voltage, free of its limit? Then that is what it lacks;
+    # else wind or stream are too much for it.
+    in_reach = plan.demand.needed_voltage_v[step, 0] <= plan.rated_voltage_v
     if in_reach and code == FULL_THROTTLE:
         return "voltage"
     if in_reach and code == CURRENT_LIMIT:
