@@ -217,8 +217,8 @@ def test_the_nodes_of_another_year_would_be_seen(constituents):
 
 @pytest.mark.xfail(
     strict=True,
-    reason="the argument of M1 does not move at its listed speed (the rate of the perigee is in "
-    "its node phase), so taking it up at the epoch differs from the agency's new year",
+    reason="the argument of M1 does not move at its listed speed (the perigee's rate is in its "
+    "node phase), so taking it up at the epoch differs from the agency's new year",
 )
 def test_the_epoch_within_the_year_does_not_matter(constituents):
     # Found 0.096 kn at this place, whose M1 is large.
