@@ -9,8 +9,10 @@ Depends on: cli.*, errors.
 
 from __future__ import annotations
 
+import io
 import os
 import sys
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -22,6 +24,7 @@ from energysim.errors import FileError, ScenarioError
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+EXIT_USAGE = 2
 EXIT_SCENARIO = 3
 EXIT_FILE = 4
 
@@ -74,16 +77,48 @@ app.info.help = HELP
 def main() -> None:
     """Run the command line; turn errors a user can mend into a message and an exit code."""
     try:
-        app()
+        _plain_streams()
+        try:
+            app()
+        finally:
+            sys.stdout.flush()  # here, where a full disk still has a message
     except ScenarioError as error:
         count = len(error.problems)
         print(error, file=sys.stderr)
         print(f"{count} problem{'s' if count > 1 else ''} found.", file=sys.stderr)
-        sys.exit(EXIT_SCENARIO)
+        of_options = all(problem.path.startswith("--") for problem in error.problems)
+        sys.exit(EXIT_USAGE if of_options else EXIT_SCENARIO)
     except FileError as error:
         print(error, file=sys.stderr)
         sys.exit(EXIT_FILE)
+    except SystemExit as end:
+        # Typer ends with 1 when the reader closes the pipe (head, less); nothing is wrong.
+        if isinstance(end.__context__, BrokenPipeError):
+            _forget_stdout()
+            sys.exit(0)
+        raise
     except BrokenPipeError:
-        # The reader closed the pipe (head, less); nothing is wrong.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _forget_stdout()
         sys.exit(0)
+    except OSError as error:
+        print(f"the answer cannot be written: {error.strerror or error}", file=sys.stderr)
+        _forget_stdout()
+        sys.exit(EXIT_FILE)
+
+
+def _plain_streams() -> None:
+    """Write UTF-8 into files and pipes, and never stop at a sign a terminal does not have."""
+    if sys.stdout is None:
+        raise FileError("standard output is closed, and the answer has to go somewhere")
+    if sys.stdin is None:
+        sys.stdin = Path(os.devnull).open(encoding="utf-8")  # closed reads as empty
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            if not stream.isatty():
+                stream.reconfigure(encoding="utf-8")
+            stream.reconfigure(errors="replace")
+
+
+def _forget_stdout() -> None:
+    """Keep the interpreter from flushing once more what cannot be written."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
+    from energysim.results import DayResult
     from energysim.scenario.load import LoadedScenario
 
 EXIT_PLAN_FAILS = 5
@@ -77,21 +78,22 @@ def day(
 
     energysim day estuary.toml --wind "20 kn" --bank 31-lfp --json
     """
-    from energysim.cli.overrides import overrides
+    from energysim.cli.overrides import WhatIf, overrides, without_places
     from energysim.run import run_day
     from energysim.scenario.load import load_scenario
 
-    loaded = load_scenario(file)
-    loaded, shift_s = overrides(
-        loaded,
+    what_if = WhatIf(
         wind=wind,
         stream_scale=stream_scale,
         start=start,
         bank=bank,
         people=people,
-        settings=change or [],
+        settings=tuple(change or ()),
     )
-    result = run_day(loaded, shift_s=shift_s)
+    loaded = load_scenario(file)
+    with without_places(what_if):
+        loaded, shift_s = overrides(loaded, what_if)
+        result = run_day(loaded, shift_s=shift_s)
     from energysim.report.document import day_document, document_text, series_csv
 
     if series is not None:
@@ -106,12 +108,11 @@ def day(
         raise typer.Exit(EXIT_PLAN_FAILS)
 
 
-def _print_page(result: object, units: Units) -> None:
-    from rich.console import Console
-
+def _print_page(result: DayResult, units: Units) -> None:
+    from energysim.cli.page import show
     from energysim.report.text import day_page
 
-    Console(highlight=False).print(day_page(result, system=units.value))  # type: ignore[arg-type]
+    show(day_page(result, system=units.value))
 
 
 def check(file: ScenarioPath) -> None:

@@ -61,15 +61,16 @@ def schema() -> None:
 
 def _print(headers: Iterable[tuple[str, bool]], rows: Iterable[Iterable[str]]) -> None:
     """Print a plain table; a header is (title, whether its column is of numbers)."""
-    from rich.console import Console
     from rich.table import Table
+
+    from energysim.cli.page import show as show_page
 
     table = Table(box=None, pad_edge=False, header_style="bold", padding=(0, 2, 0, 0))
     for title, number in headers:
         table.add_column(title, justify="right" if number else "left", overflow="fold")
     for row in rows:
         table.add_row(*row)
-    Console(highlight=False).print(table)
+    show_page(table)
 
 
 def _batteries(sources: bool) -> None:

@@ -7,14 +7,15 @@ Depends on: scenario, catalogue, errors.
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from energysim.errors import Problem, ScenarioError
 from energysim.scenario.whatif import changed, shift_to_start
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping
 
     from energysim.scenario.load import LoadedScenario
 
@@ -22,16 +23,51 @@ WIND_PARTS = re.compile(r"^\s*(?P<speed>[\d.,]+\s*[^\W\d]\S*)(?:\s+(?:from\s+)?(
 BANK_PARTS = re.compile(r"^\s*(?:(?P<strings>\d+)\s*x\s*)?(?P<battery>\S+)\s*$")
 
 
-def overrides(
-    loaded: LoadedScenario,
-    *,
-    wind: str | None,
-    stream_scale: float | None,
-    start: str | None,
-    bank: str | None,
-    people: int | None,
-    settings: Sequence[str],
-) -> tuple[LoadedScenario, float]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WhatIf:
+    """What the options of the command line change; None where one is left out."""
+
+    wind: str | None = None
+    stream_scale: float | None = None
+    start: str | None = None
+    bank: str | None = None
+    people: int | None = None
+    settings: tuple[str, ...] = ()  # KEY=VALUE
+
+    def keys(self) -> tuple[str, ...]:
+        """Return the scenario's keys and tables that no longer stand as the file has them."""
+        by_option = {
+            "wind": self.wind,
+            "stream.scale": self.stream_scale,
+            "bank": self.bank,
+            "boat.people": self.people,
+        }
+        given = [key for key, value in by_option.items() if value is not None]
+        return (*given, *(setting.partition("=")[0].strip() for setting in self.settings))
+
+
+@contextmanager
+def without_places(what_if: WhatIf) -> Iterator[None]:
+    """Take the line of the file out of a problem with something an option has changed."""
+    try:
+        yield
+    except ScenarioError as error:
+        keys = what_if.keys()
+
+        def changed_here(problem: Problem) -> bool:
+            return any(re.match(rf"{re.escape(key)}(?:[.\[]|$)", problem.path) for key in keys)
+
+        raise ScenarioError(
+            [
+                replace(problem, file="", line=None, column=None)
+                if changed_here(problem)
+                else problem
+                for problem in error.problems
+            ]
+        ) from None
+
+
+def overrides(loaded: LoadedScenario, what_if: WhatIf) -> tuple[LoadedScenario, float]:
     """
     Lay the what-ifs over a scenario.
 
@@ -49,15 +85,15 @@ def overrides(
     """
     raw: dict[str, Any] = dict(loaded.raw)
     changes: dict[str, object] = {}
-    if wind is not None:
-        raw = {**raw, "wind": _wind(wind, raw.get("wind", {}))}
-    if stream_scale is not None:
-        changes["stream.scale"] = stream_scale
-    if bank is not None:
-        raw = {**raw, "bank": _bank(bank, raw.get("bank", {}))}
-    if people is not None:
-        changes["boat.people"] = people
-    for setting in settings:
+    if what_if.wind is not None:
+        raw = {**raw, "wind": _wind(what_if.wind, raw.get("wind", {}))}
+    if what_if.stream_scale is not None:
+        changes["stream.scale"] = what_if.stream_scale
+    if what_if.bank is not None:
+        raw = {**raw, "bank": _bank(what_if.bank, raw.get("bank", {}))}
+    if what_if.people is not None:
+        changes["boat.people"] = what_if.people
+    for setting in what_if.settings:
         key, separator, value = setting.partition("=")
         if not separator or not key.strip():
             raise ScenarioError(
@@ -71,7 +107,11 @@ def overrides(
         changes[key.strip()] = _value(value.strip())
     if raw is not loaded.raw or changes:
         loaded = changed(replace(loaded, raw=raw), changes)
-    return loaded, 0.0 if start is None else shift_to_start(loaded.scenario, start)
+    return loaded, _shift_s(loaded, what_if.start)
+
+
+def _shift_s(loaded: LoadedScenario, start: str | None) -> float:
+    return 0.0 if start is None else shift_to_start(loaded.scenario, start)
 
 
 def _wind(text: str, wind: Mapping[str, Any]) -> dict[str, Any]:

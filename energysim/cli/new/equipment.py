@@ -1,0 +1,124 @@
+"""
+The questions about what stands in the yard: boat, bow motor, batteries and charger.
+
+Depends on: cli.new.prompt, cli.new.draft, cli.new.phrases, cli.overrides, catalogue.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from energysim.catalogue import batteries, chemistry_tables, hull_tables
+from energysim.cli.new.draft import ask_key
+from energysim.cli.new.phrases import is_no, picked, whole_number
+from energysim.cli.overrides import BANK_PARTS
+
+if TYPE_CHECKING:
+    from energysim.cli.new.draft import Draft
+    from energysim.cli.new.prompt import Prompt
+
+OWN_LABEL: Final = "label"
+_OWN_BLOCK: Final = {"chemistry": "agm", "capacity": "100 Ah", "block_voltage": "12 V"}
+
+_BOAT: Final = (
+    ("length", "Length of the hull", "17 ft 6 in or 5.3 m"),
+    ("beam", "Beam, the greatest width", "7 ft or 2.1 m"),
+    ("freeboard", "Height of the side above the water, amidships", "20 in or 50 cm"),
+    ("mass", "Loaded weight without people and batteries", "1500 lb or 700 kg"),
+)
+_MOTOR: Final = (
+    ("voltage", "Voltage of the bow motor, from its label", "12 V"),
+    ("thrust", "Its rated thrust", "55 lbf or 245 N"),
+    ("max_current", "Its current at full thrust", "50 A"),
+)
+
+
+def ask_boat(prompt: Prompt, draft: Draft) -> None:
+    """Ask what is held: the hull, its few dimensions, and who is aboard."""
+    kinds = [(name, kind["label"]) for name, kind in hull_tables()["types"].items()]
+    prompt.show(kinds)
+    prompt.ask(
+        "Kind of boat, by name or number",
+        default=draft.raw["boat"]["hull"],
+        read=lambda answer: draft.lay({"boat.hull": picked(answer, kinds)}),
+    )
+    for key, question, example in _BOAT:
+        ask_key(prompt, draft, f"boat.{key}", question, example)
+    prompt.ask(
+        "People aboard",
+        default=str(draft.raw["boat"]["people"]),
+        read=lambda answer: draft.lay({"boat.people": whole_number(answer)}),
+        key="boat.people",
+    )
+
+
+def ask_motor(prompt: Prompt, draft: Draft) -> None:
+    """Ask what the label of the bow motor says."""
+    for key, question, example in _MOTOR:
+        ask_key(prompt, draft, f"motor.{key}", question, example)
+
+
+def ask_bank(prompt: Prompt, draft: Draft) -> None:
+    """Ask which batteries there are: from the list, or from their own label."""
+    rows = [
+        (row.name, f"{row.voltage_v:g} V, {row.capacity_ah:g} Ah")
+        for row in batteries().values()
+    ]
+    rows.append((OWN_LABEL, "none of these: ask me what the label of mine says"))
+
+    def read(answer: str) -> bool:
+        found = BANK_PARTS.match(answer)
+        name = picked(found["battery"] if found else answer, rows)
+        strings = {"parallel": int(found["strings"])} if found and found["strings"] else {}
+        if name != OWN_LABEL:
+            draft.put("bank", {"battery": name, **strings})
+            return False
+        kept = draft.raw["bank"] if "chemistry" in draft.raw["bank"] else _OWN_BLOCK
+        draft.put("bank", {**kept, **strings})
+        return True
+
+    present = draft.raw["bank"]
+    strings = f"{present['parallel']}x " if "parallel" in present else ""
+    prompt.show(rows)
+    own = prompt.ask(
+        "Battery, by name or number; as many as the motor's voltage takes are put in series",
+        default=f"{strings}{present.get('battery', OWN_LABEL)}",
+        read=read,
+        example="27-agm, 2x 27-agm for two such strings side by side, or label",
+        key="bank.parallel",
+    )
+    if own:
+        _ask_label(prompt, draft)
+
+
+def _ask_label(prompt: Prompt, draft: Draft) -> None:
+    """Ask what the label of the user's own battery says."""
+    kinds = [(name, kind["label"]) for name, kind in chemistry_tables().items()]
+    prompt.show(kinds)
+    prompt.ask(
+        "Chemistry, by name or number",
+        default=draft.raw["bank"]["chemistry"],
+        read=lambda answer: draft.lay({"bank.chemistry": picked(answer, kinds)}),
+    )
+    ask_key(prompt, draft, "bank.block_voltage", "Volts of one battery", "6 V, 12 V or 24 V")
+    ask_key(prompt, draft, "bank.capacity", "Its ampere-hours at the 20-hour rate", "105 Ah")
+    prompt.ask(
+        "Its reserve minutes at 25 A",
+        default=draft.raw["bank"].get("reserve", "none"),
+        read=lambda answer: draft.lay({"bank.reserve": None if is_no(answer) else answer}),
+        example="180 min, or none when the label has none",
+        key="bank.reserve",
+    )
+
+
+def ask_charger(prompt: Prompt, draft: Draft) -> None:
+    """Ask for the charger; without one the night is left out."""
+    prompt.ask(
+        "Charger, amperes into each battery",
+        default=draft.raw.get("charger", {}).get("current", "none"),
+        read=lambda answer: draft.put(
+            "charger", None if is_no(answer) else {"current": answer}
+        ),
+        example="15 A, or none to leave the night out",
+        key="charger.current",
+    )
