@@ -24,7 +24,7 @@ SHORTER_SHARE = 1.0 / 3.0
 QUARTER_HOUR_S = 900.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Variant:
     """The day with one thing otherwise; no plan where it could not be built."""
 
@@ -33,7 +33,7 @@ class Variant:
     skipped: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Wish:
     """One thing to do otherwise, before it is built."""
 

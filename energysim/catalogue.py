@@ -12,7 +12,6 @@ from __future__ import annotations
 import csv
 import tomllib
 from dataclasses import dataclass
-from difflib import get_close_matches
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
@@ -21,7 +20,6 @@ import numpy as np
 
 from energysim.errors import Problem, ScenarioError
 from energysim.physics.charge import ChargeLaw
-from energysim.physics.constituents import Constituents, parse_node_rule
 from energysim.physics.hull_form import HullForm
 from energysim.physics.windage_form import WindageForm
 
@@ -30,8 +28,10 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from energysim.physics.constituents import Constituents
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Chemistry:
     """What the laws of the bank need to know of one chemistry, for a 12 V block."""
 
@@ -53,7 +53,7 @@ class Chemistry:
     charge_law: ChargeLaw
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Battery:
     """One typical block of the trade."""
 
@@ -71,7 +71,7 @@ class Battery:
     source: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class HullType:
     """What turns an owner's few dimensions into a hull and its windage."""
 
@@ -180,6 +180,11 @@ def batteries() -> Mapping[str, Battery]:
 @cache
 def constituents() -> Constituents:
     """Return every tidal constituent known, in the file's order."""
+    from energysim.physics.constituents import (  # noqa: PLC0415 - start-up
+        Constituents,
+        parse_node_rule,
+    )
+
     rows = list(csv.DictReader(_data_text("constituents.csv").splitlines()))
     columns = ("n15", "moon", "sun", "lunar_perigee", "solar_perigee")
     return Constituents(
@@ -226,6 +231,8 @@ def _known(name: str, listed: Iterable[str], *, path: str, what: str) -> None:
     names = list(listed)
     if name in names:
         return
+    from difflib import get_close_matches  # noqa: PLC0415 - start-up
+
     near = get_close_matches(name, names, n=1)
     hint = f"did you mean {near[0]!r}? " if near else ""
     plural = {"chemistry": "chemistries", "battery": "batteries"}.get(what, f"{what}s")

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LegPlan:
     """One leg, with its clock."""
 
@@ -38,7 +38,7 @@ class LegPlan:
     end: datetime
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Surroundings:
     """Wind and stream at the middle of each step, as the boat meets them. Arrays (steps,)."""
 
@@ -49,7 +49,7 @@ class Surroundings:
     stream_toward_deg: Array
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class ChargePlan:
     """The charger and its night. One output to a block, all blocks alike."""
 
@@ -65,7 +65,7 @@ class ChargePlan:
     note: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class DayPlan:
     """A day, ready to run."""
 

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LegResult:
     """One leg of the plan, and what it cost."""
 
@@ -44,7 +44,7 @@ class LegResult:
     mean_heading_deg: float | None  # where the bow points while held or creeping
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class TightestHour:
     """The hour in which the motor has least to spare."""
 
@@ -60,7 +60,7 @@ class TightestHour:
     stream_toward_deg: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Recharge:
     """The night at the charger. Hours count from the moment it is plugged in."""
 
@@ -79,7 +79,7 @@ class Recharge:
     note: str  # why it charges slowly or not at all; empty when nothing is in the way
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class WayHome:
     """How far the bow motor alone brings the boat, straight against the day's worst."""
 
@@ -94,7 +94,7 @@ class WayHome:
     possible: bool  # False: the motor makes no headway against the day's worst
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Change:
     """One thing to do otherwise, and what the day would come to."""
 
@@ -107,7 +107,7 @@ class Change:
     skipped: str  # why it could not be tried; empty when it was
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class DayResult:
     """The whole answer."""
 
@@ -140,7 +140,7 @@ class DayResult:
     leg_of_step: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Column:
     """One column of the step table, as data/columns.csv describes it."""
 

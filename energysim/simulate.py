@@ -35,7 +35,7 @@ CUT_OFF: Final = 4
 EMPTY: Final = 5
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Demand:
     """What the day asks of the bank, independent of the bank. Arrays are (steps, members)."""
 
@@ -48,7 +48,7 @@ class Demand:
     current_quadratic: Array  # (3, steps, members): full-throttle current against bus voltage
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Bank:
     """The bank of each member, seen from its two terminals. Arrays are (members,)."""
 
@@ -69,7 +69,7 @@ class Bank:
     lowest_voltage_v: Array  # at the motor; below it the motor's controller lets go
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Flows:
     """What happened in each step. Arrays are (steps, members) unless said."""
 

@@ -10,7 +10,6 @@ Depends on: unit_table, unit_format, errors.
 
 import math
 import re
-from difflib import get_close_matches
 from typing import Final
 
 from energysim.errors import RefusedValueError
@@ -204,6 +203,8 @@ def _factor(unit: str, dimension: str) -> float:
             f"{_quoted(unit)} is a magnetic bearing", "add the variation and give it true"
         )
     folded = [name for name in kind.factors if name.casefold() == unit.casefold()]
+    from difflib import get_close_matches  # noqa: PLC0415 - start-up
+
     nearest = folded or get_close_matches(unit[:40], list(kind.factors), n=1, cutoff=0.5)
     choices = ", ".join(kind.shown)
     hint = f"did you mean {nearest[0]!r}, of {choices}?" if nearest else f"use {choices}"

@@ -35,7 +35,7 @@ VOLTAGE_MISMATCH: Final = 0.15
 USUAL_CABLE: Final = ("6 AWG", 6, 6.1)  # common practice: console to bow on a small open boat
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Block:
     """One block, from the catalogue or from the scenario's own label."""
 
@@ -50,7 +50,7 @@ class Block:
     warnings: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class BankPart:
     """The bank and what the day needs to know about it."""
 

@@ -7,6 +7,7 @@ Depends on: scenario, physics, errors.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final
 
 from energysim.build.boat import density_of_the_water
@@ -17,6 +18,7 @@ from energysim.physics.calibrate import Calibration, motor_from_bench, motor_fro
 if TYPE_CHECKING:
     from energysim.physics.motor import Motor
     from energysim.scenario.model import Scenario
+    from energysim.scenario.motor import Motor as MotorTable
 
 SWITCHING_LOSS: Final = 0.01
 """Controller loss below full throttle over motor power: 1 to 2 %, our choice. [1]"""
@@ -25,7 +27,7 @@ DROP_OUT_SHARE: Final = 0.8
 """Share of rated voltage where controllers let go: 0.75 to 0.85, common practice, no source."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class MotorPart:
     """The calibrated motor and what the day needs to know about it."""
 
@@ -47,7 +49,11 @@ def build_motor(scenario: Scenario) -> MotorPart:
     ScenarioError
         The label or the points make no motor.
     """
-    table = scenario.motor
+    return _calibrated(scenario.motor, float(density_of_the_water(scenario)))
+
+
+@lru_cache(maxsize=16)  # a day and its variants share one motor
+def _calibrated(table: MotorTable, water_density_kgpm3: float) -> MotorPart:
     strongest = max(table.bench, key=lambda point: point.thrust_n) if table.bench else None
     voltage = table.voltage_v or (strongest.voltage_v if strongest else None)
     most = table.max_current_a or (strongest.current_a if strongest else None)
@@ -68,7 +74,7 @@ def build_motor(scenario: Scenario) -> MotorPart:
         "fouling": table.fouling,
         "control": table.control,
         "current_limit_a": limit,
-        "water_density_kgpm3": float(density_of_the_water(scenario)),
+        "water_density_kgpm3": water_density_kgpm3,
         "series": WAGENINGEN_B,
     }
     try:

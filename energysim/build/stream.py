@@ -10,18 +10,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from energysim.catalogue import constituents
 from energysim.clock import seconds_between
 from energysim.errors import Problem, ScenarioError
 from energysim.physics.bearing import toward_from_components
-from energysim.physics.constituents import select_constituents
 from energysim.physics.stream import (
     speed_from_events,
     stream_set_deg,
     vector_from_speed_and_set,
 )
 from energysim.physics.stream_series import speed_from_points, vector_from_series
-from energysim.physics.tide import predict, vector_from_axes
 from energysim.scenario.clock import resolve_in_order
 from energysim.scenario.stream_files import (
     StreamConstants,
@@ -144,6 +141,11 @@ def _from_constants(
     constants: StreamConstants, stream: Stream, timeline: Timeline, when: Array
 ) -> tuple[Array, Array]:
     """Predict from harmonic constants, along one axis or two."""
+    # Imported here because most days come from a tide table, and start-up counts.
+    from energysim.catalogue import constituents  # noqa: PLC0415
+    from energysim.physics.constituents import select_constituents  # noqa: PLC0415
+    from energysim.physics.tide import predict, vector_from_axes  # noqa: PLC0415
+
     epoch = timeline.start.timestamp()
     try:
         chosen = select_constituents(constituents(), name=constants.name)

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 BETWEEN_LEGS = -1
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Timeline:
     """The day cut into steps; a leg's end is always a step's end."""
 

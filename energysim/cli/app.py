@@ -76,6 +76,8 @@ app.info.help = HELP
 
 def main() -> None:
     """Run the command line; turn errors a user can mend into a message and an exit code."""
+    # No plugin is wanted, and looking for one reads every installed package.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     try:
         _plain_streams()
         try:

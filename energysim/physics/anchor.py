@@ -41,7 +41,7 @@ MOTOR_EFFICIENCY_CAP: Final = 0.88
 NO_LOAD: Final = (0.05, 0.02)  # no-load over full current; 3 to 8 % is usual
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Anchor:
     """A full-throttle point at the bollard and everything about the motor that is given."""
 

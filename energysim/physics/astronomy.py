@@ -33,7 +33,7 @@ _LUNAR_NODE = (125.044555, -1934.1361849, 0.0020762)
 _SOLAR_PERIGEE = (282.93735, 1.71946, 0.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class MeanLongitudes:
     """Mean longitudes of what drives the tide, each 0 to 360; shape of the times asked."""
 
@@ -45,7 +45,7 @@ class MeanLongitudes:
     solar_perigee_deg: NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LunarOrbit:
     """How the moon's orbit lies to the equator."""
 
@@ -55,7 +55,7 @@ class LunarOrbit:
     perigee_from_crossing_deg: NDArray[np.float64]  # perigee's longitude less xi
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class NodeFactor:
     """What the 18.6-year swing of the orbit does to one tide."""
 

@@ -47,7 +47,7 @@ LOW_PULL: Final = 0.15
 """A bench test should reach down to this share of its strongest pull (ours)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Calibration:
     """A motor made from a label or a bench test, with what was assumed and what is doubtful."""
 

@@ -19,7 +19,7 @@ from energysim.physics.temperature import REFERENCE_DEGC, acceptance_factor
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class ChargeLaw:
     """How one chemistry takes charge; numbers, or arrays of shape (members,) where said."""
 

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Constituents:
     """Tides by name, each with its speed, its argument and its node rule."""
 

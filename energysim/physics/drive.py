@@ -27,7 +27,7 @@ _ADVANCE_DEGREE: Final = 10  # leaves the shaft speed within 2e-5 for P/D 0.5 to
 Control = Literal["pwm", "stepped"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Motor:
     """
     A calibrated electric bow motor with its propeller and controller.
@@ -58,7 +58,7 @@ class Motor:
     current_limit_a: float  # of the bus, math.inf for none; the caller applies it
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Shaft:
     """Current, voltage and torque-side numbers of the motor at one shaft speed."""
 

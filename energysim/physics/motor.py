@@ -38,7 +38,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Demand:
     """What a thrust asks for, arrays of the broadcast shape of thrust and inflow."""
 

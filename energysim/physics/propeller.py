@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 from energysim.physics.bounds import bounded
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SeriesCoefficients:
     """
     A propeller series as two sums of terms.
@@ -28,7 +28,7 @@ class SeriesCoefficients:
     torque_terms: tuple[tuple[float, int, int, int, int], ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Propeller:
     """One geometry of a series: KT and KQ as cubics in the advance ratio."""
 

@@ -132,8 +132,9 @@ def predict(
     mean_mps : array_like, broadcastable with the result
         Steady part. [m/s]
     nodes : {"mid-year", "at-epoch", "none"}
-        When the node's part is worked out. The first is the agencies' practice: once for
-        the middle of the epoch's year.
+        When the node's part is worked out. The first is the agencies' practice: the node once
+        for the middle of the epoch's year, the arguments at its new year. The other two
+        take the arguments at the epoch.
 
     Returns
     -------
@@ -171,7 +172,7 @@ def predict(
         raise ValueError(f"amplitude_mps has {amplitude.min():g}; it must be zero or more")
     if not (np.isfinite(elapsed_h).all() and np.isfinite(mean).all()):
         raise ValueError("time_s and mean_mps must be finite")
-    argument_deg = equilibrium_argument_deg(epoch_unix_s, constituents=constituents)
+    argument_deg = _argument_at_epoch_deg(epoch_unix_s, nodes, constituents)
     factor = np.ones_like(argument_deg)
     if nodes != "none":
         correction = node_corrections(
@@ -187,6 +188,30 @@ def predict(
         angle = np.deg2rad(speed_degph * elapsed_h + (argument_deg[i] - lag_deg[i]))
         total += factor[i] * amplitude[i] * np.cos(angle)
     return total
+
+
+def _argument_at_epoch_deg(
+    epoch_unix_s: float, nodes: str, constituents: Constituents
+) -> NDArray[np.float64]:
+    """
+    Return each tide's argument at the epoch, by the agencies' practice or as it is.
+
+    The two differ for M1 alone: its argument leaves out the perigee's motion, which is in its
+    listed speed, so it matters when the argument is taken up.
+    """
+    if nodes != "mid-year":
+        return equilibrium_argument_deg(epoch_unix_s, constituents=constituents)
+    new_year_s = _year_ends_s(epoch_unix_s)[0]
+    since_h = (epoch_unix_s - new_year_s) / 3600.0
+    at_new_year = equilibrium_argument_deg(new_year_s, constituents=constituents)
+    return np.mod(at_new_year + constituents.speed_degph * since_h, 360.0)
+
+
+def _year_ends_s(epoch_unix_s: float) -> tuple[float, float]:
+    """Return both ends of the year an instant lies in, as seconds from 1970."""
+    year = np.datetime64(int(epoch_unix_s), "s").astype("datetime64[Y]")
+    begin, end = np.array([year, year + 1]).astype("datetime64[s]").astype(np.float64)
+    return float(begin), float(end)
 
 
 def _constants(value: ArrayLike, name: str, constituents: Constituents) -> NDArray[np.float64]:
@@ -208,9 +233,8 @@ def _node_time(epoch_unix_s: float, nodes: str) -> float:
         return epoch_unix_s
     if nodes != "mid-year":
         raise ValueError(f"nodes is {nodes!r}; it must be 'mid-year', 'at-epoch' or 'none'")
-    year = np.datetime64(int(epoch_unix_s), "s").astype("datetime64[Y]")
-    ends = np.array([year, year + 1]).astype("datetime64[s]").astype(np.float64)
-    return float(ends.mean())
+    begin_s, end_s = _year_ends_s(epoch_unix_s)
+    return 0.5 * (begin_s + end_s)
 
 
 def form_number(amplitude_mps: ArrayLike, *, constituents: Constituents) -> NDArray[np.float64]:

@@ -13,7 +13,7 @@ from energysim.physics.bounds import bounded
 from energysim.physics.windage import Windage
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class WindageForm:
     """
     What a type of boat shows to the wind, piece by piece (data/hulls.toml).

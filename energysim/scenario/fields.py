@@ -10,7 +10,6 @@ Depends on: pydantic, units, scenario.clock, errors.
 import re
 from dataclasses import dataclass
 from datetime import date, datetime
-from difflib import get_close_matches
 from typing import Annotated, Any
 from zoneinfo import ZoneInfo, available_timezones
 
@@ -84,6 +83,8 @@ def _read_zone(value: object) -> ZoneInfo:
         return ZoneInfo(value)
     except (OSError, ValueError, KeyError):  # ZoneInfoNotFoundError is a KeyError
         known = {name.casefold(): name for name in available_timezones()}
+    from difflib import get_close_matches  # noqa: PLC0415 - start-up
+
     wanted = value.strip().casefold().replace(" ", "_")
     cities = {name.rpartition("/")[2]: name for name in known}
     nearest = (

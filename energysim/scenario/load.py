@@ -9,7 +9,7 @@ import sys
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, Final, Literal
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 from pydantic import ValidationError
 
@@ -17,9 +17,10 @@ from energysim.errors import FileError, Problem, RefusedValueError, ScenarioErro
 from energysim.scenario.model import Scenario, is_known_key
 from energysim.scenario.overlay import overlay
 from energysim.scenario.paths import parse_path
-from energysim.scenario.positions import Place, find_positions
 from energysim.scenario.syntax import parse_toml
-from energysim.scenario.wording import problems_of
+
+if TYPE_CHECKING:
+    from energysim.scenario.positions import Place
 
 __all__ = ["LoadedScenario", "load_scenario", "located", "overlay", "validate"]
 
@@ -42,8 +43,10 @@ class LoadedScenario:
         return self.path.parent if self.path is not None else Path.cwd()
 
     @property
-    def positions(self) -> dict[tuple[str | int, ...], Place]:
+    def positions(self) -> "dict[tuple[str | int, ...], Place]":
         """Where each key stands; worked out when asked for."""
+        from energysim.scenario.positions import find_positions  # noqa: PLC0415 - start-up
+
         return find_positions(self.source_text)
 
     def locate(self, problem: Problem) -> Problem:
@@ -111,6 +114,8 @@ def validate(raw: Mapping[str, Any]) -> Scenario:
     try:
         return Scenario.model_validate(raw)
     except ValidationError as error:
+        from energysim.scenario.wording import problems_of  # noqa: PLC0415 - start-up
+
         raise ScenarioError(problems_of(error, raw)) from None
 
 
@@ -153,6 +158,8 @@ def _located(problem: Problem, source_text: str, name: str) -> Problem:
         path = parse_path(problem.path) if problem.path else ()
     except RefusedValueError:
         path = ()
+    from energysim.scenario.positions import find_positions  # noqa: PLC0415 - start-up
+
     places = find_positions(source_text)
     if path in places:
         # A key that should not be there is pointed at itself, a wrong value at the value.

@@ -1,17 +1,14 @@
 """
 Files on the stream: predictions as a table or JSON, or harmonic constants.
 
-Depends on: errors, `scenario.stream_csv`, `scenario.stream_json`,
-`scenario.stream_constants`, `scenario.stream_record`.
+Depends on: errors, `scenario.stream_record`; and `scenario.stream_csv`, `scenario.stream_json`,
+`scenario.stream_constants`, each imported when a file is of its kind.
 """
 
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from energysim.errors import FileError, Problem, ScenarioError
-from energysim.scenario.stream_constants import constants_from_json
-from energysim.scenario.stream_csv import record_from_csv
-from energysim.scenario.stream_json import record_from_json
 from energysim.scenario.stream_record import StreamConstants, StreamRecord
 
 __all__ = ["StreamConstants", "StreamRecord", "read_constants_file", "read_stream_file"]
@@ -43,7 +40,11 @@ def read_stream_file(path: Path, *, timezone: ZoneInfo | None) -> StreamRecord:
     text = _text_of(path)
     file = str(path)
     if text.lstrip().startswith(("{", "[")):
+        from energysim.scenario.stream_json import record_from_json  # noqa: PLC0415 - start-up
+
         return record_from_json(text, file=file, timezone=timezone)
+    from energysim.scenario.stream_csv import record_from_csv  # noqa: PLC0415 - start-up
+
     return record_from_csv(text, file=file, timezone=timezone)
 
 
@@ -68,6 +69,10 @@ def read_constants_file(path: Path) -> StreamConstants:
     ScenarioError
         If it says something it may not.
     """
+    from energysim.scenario.stream_constants import (  # noqa: PLC0415 - start-up
+        constants_from_json,
+    )
+
     return constants_from_json(_text_of(path), file=str(path))
 
 
