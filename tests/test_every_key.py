@@ -1,0 +1,312 @@
+"""
+Every key a scenario may hold matters: turned, it moves the answer.
+
+For each key of every table there is a day in which it counts and another value for it. The
+answer is the JSON document without its assumptions, so that a key which is only echoed there
+fails. A key nobody thought of here fails as well.
+"""
+
+import json
+import re
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from energysim.errors import ScenarioError
+from energysim.report.document import day_document
+from energysim.run import run_day
+from energysim.scenario.model import Scenario
+from energysim.scenario.overlay import overlay
+from energysim.scenario.table import fields_by_key, table_of
+
+ESTUARY = Path(__file__).parents[1] / "scenarios" / "estuary"
+EVENTS = {
+    "flood_toward": "30 deg",
+    "ebb_toward": "200 deg",
+    "event": [
+        {"at": "04:30", "kind": "slack"},
+        {"at": "06:30", "kind": "flood", "speed": "1.8 kn"},
+        {"at": "08:00", "kind": "slack"},
+        {"at": "11:00", "kind": "ebb", "speed": "1.5 kn"},
+    ],
+}
+POINTS = {
+    "point": [
+        {"at": "05:00", "speed": "1 kn", "toward": "40 deg"},
+        {"at": "13:00", "speed": "2 kn", "toward": "60 deg"},
+    ]
+}
+CONSTITUENTS = {
+    "flood_toward": "30 deg",
+    "ebb_toward": "200 deg",
+    "constituent": [
+        {"name": "M2", "amplitude": "1.5 kn", "phase": "40 deg"},
+        {"name": "S2", "amplitude": "0.4 kn", "phase": "70 deg"},
+    ],
+}
+FROM_FILE = {"file": "currents.csv", "flood_toward": "30 deg", "ebb_toward": "200 deg"}
+HOURS = {
+    "hour": [
+        {"at": "05:00", "speed": "10 kn", "from": "SW", "gust": "14 kn"},
+        {"at": "13:00", "speed": "16 kn", "from": "W", "gust": "21 kn"},
+    ]
+}
+BENCH = {
+    "bench": [
+        {"thrust": "10 lbf", "current": "4 A", "voltage": "24.4 V"},
+        {"thrust": "40 lbf", "current": "21 A", "voltage": "24 V"},
+        {"thrust": "78 lbf", "current": "54 A", "voltage": "23.4 V"},
+    ]
+}
+LABEL = {"chemistry": "agm", "capacity": "105 Ah", "reserve": "195 min"}
+SAGGING = {"cable": {"resistance": "0.2 ohm"}}
+STRONG = {"wind.speed": "28 kn", "wind.gust": "34 kn"}
+CREEP = {"leg[1].do": "creep", "leg[1].course": "220 deg", "leg[1].speed": "1.3 kn"}
+CREEP |= {"stream": {"speed": "1 kn", "toward": "90 deg"}}
+DRIFT = {"leg[1].do": "drift", "leg[1].drift_speed": "0.4 kn"}
+CHARGER = {"charger": {"current": "10 A"}}
+HOURLY = {"wind": HOURS}
+CONSTANTS = {"stream": {"constants": "constants.json"}}
+RISING = {"wind.hour[2].speed": "60 kn", "wind.hour[2].gust": "60 kn"}
+GAUGE = {"cable": {"gauge": "6 AWG", "length": "20 ft"}}
+NAMED = {"bank": LABEL}
+BARE = {"bank": {"chemistry": "agm", "capacity": "105 Ah"}}
+CELLS = {"bank": {"chemistry": "flooded", "capacity": "200 Ah", "block_voltage": "2 V"}}
+STEADY_STREAM = {"stream": {"speed": "1.5 kn", "toward": "20 deg"}}
+
+
+@dataclass(frozen=True)
+class Turn:
+    """A key, another value for it, and what the plain day needs for it to count."""
+
+    key: str
+    value: Any
+    day: dict[str, Any] = field(default_factory=dict)
+    refused: str = ""  # where the other value can only be refused: what the refusal says
+
+    @property
+    def general(self) -> str:
+        """The key without places in lists."""
+        return re.sub(r"\[\d+\]", "", self.key)
+
+
+TURNS = [
+    Turn("title", "Another day"),
+    Turn("day.date", "2026-11-20"),
+    Turn("day.timezone", "Europe/Paris"),
+    Turn("day.water", "fresh"),
+    Turn("day.air_temperature", "-5 degC"),
+    Turn("day.water_temperature", "25 degC"),
+    Turn("day.step", "600 s", {"leg[1].for": "95 min"}),
+    Turn("boat.hull", "centre-console"),
+    Turn("boat.length", "16 ft"),
+    Turn("boat.beam", "6 ft"),
+    Turn("boat.freeboard", "24 in"),
+    Turn("boat.mass", "1900 lb", STEADY_STREAM),
+    Turn("boat.people", 3),
+    Turn("boat.person_mass", "120 lb", STEADY_STREAM),
+    Turn("boat.outboard", "down", STEADY_STREAM),
+    Turn("boat.frontal_area", "3 m2"),
+    Turn("boat.lateral_area", "9 m2", STEADY_STREAM),
+    Turn("boat.drag_factor", 1.4, STEADY_STREAM),
+    Turn("boat.wind_factor", 1.4),
+    Turn("motor.voltage", "26 V"),
+    Turn("motor.thrust", "70 lbf"),
+    Turn("motor.max_current", "50 A"),
+    Turn("motor.propeller_diameter", "9 in"),
+    Turn("motor.blades", 2),
+    Turn("motor.pitch_ratio", 0.7),
+    Turn("motor.control", "stepped"),
+    Turn("motor.idle_current", "1 A"),
+    Turn("motor.current_limit", "12 A", STRONG),
+    Turn("motor.lowest_voltage", "25.2 V", STRONG),
+    Turn("motor.fouling", 0.2),
+    Turn("motor.thrust_deduction", 0.2),
+    Turn("motor.mass", "35 kg", STEADY_STREAM),
+    Turn("motor.bench[1].thrust", "12 lbf", {"motor": BENCH}),
+    Turn("motor.bench[1].current", "5 A", {"motor": BENCH}),
+    Turn("motor.bench[1].voltage", "25 V", {"motor": BENCH}),
+    Turn("bank.battery", "27-agm"),
+    Turn("bank.chemistry", "gel", NAMED),
+    Turn("bank.capacity", "90 Ah", BARE),
+    Turn("bank.block_voltage", "6 V", NAMED | CHARGER),
+    Turn("bank.rated_time", "10 h", BARE | STRONG),
+    Turn("bank.reserve", "180 min", NAMED | STRONG),
+    Turn("bank.peukert_exponent", 1.3, STRONG),
+    Turn(
+        "bank.memory",
+        "0 s",
+        HOURLY | {"wind.hour[2].speed": "60 kn", "wind.hour[2].gust": "60 kn"},
+    ),
+    Turn("bank.series", 13, CELLS),
+    Turn("bank.parallel", 2),
+    Turn("bank.block_mass", "50 kg", STEADY_STREAM),
+    Turn("bank.resistance", "0.02 ohm"),
+    Turn("bank.depth_of_discharge", 0.8),
+    Turn("bank.start_soc", 0.8),
+    Turn("bank.capacity_fraction", 0.7),
+    Turn("bank.temperature", "2 degC"),
+    Turn("bank.cutoff_voltage", "12.6 V", STRONG),
+    Turn("bank.house_load", "20 W"),
+    Turn("cable.gauge", "2 AWG", GAUGE),
+    Turn("cable.length", "40 ft", GAUGE),
+    Turn("cable.resistance", "30 mohm", {"cable": {"resistance": "10 mohm"}}),
+    Turn("cable.contact_resistance", "9 mohm", GAUGE),
+    Turn("charger.current", "6 A", CHARGER),
+    Turn("charger.outputs", 1, CHARGER, refused="fewer than the bank's 2 blocks"),
+    Turn("charger.efficiency", 0.7, CHARGER),
+    Turn("charger.circuit", "100 W", CHARGER),
+    Turn("charger.start", "22:00", CHARGER),
+    Turn("charger.ready_by", "04:00", CHARGER),
+    Turn("wind.speed", "14 kn"),
+    Turn("wind.from", "N"),
+    Turn("wind.gust", "21 kn"),
+    Turn("wind.height", "3 m"),
+    Turn("wind.hour[1].at", "04:00", HOURLY),
+    Turn("wind.hour[1].speed", "8 kn", HOURLY),
+    Turn("wind.hour[1].from", "N", HOURLY),
+    Turn("wind.hour[1].gust", "19 kn", HOURLY),
+    Turn("wind.file", "other_wind.csv", {"wind": {"file": "wind.csv"}}),
+    Turn("stream.speed", "1.2 kn", STEADY_STREAM),
+    Turn("stream.toward", "80 deg", STEADY_STREAM),
+    Turn("stream.event[2].at", "06:50", {"stream": EVENTS}),
+    Turn("stream.event[2].kind", "ebb", {"stream": EVENTS}),
+    Turn("stream.event[2].speed", "1.1 kn", {"stream": EVENTS}),
+    Turn("stream.point[1].at", "04:30", {"stream": POINTS}),
+    Turn("stream.point[1].speed", "0.6 kn", {"stream": POINTS}),
+    Turn("stream.point[1].toward", "90 deg", {"stream": POINTS}),
+    Turn("stream.file", "other_currents.csv", {"stream": FROM_FILE}),
+    Turn("stream.constants", "other_constants.json", CONSTANTS),
+    Turn("stream.constituent[1].name", "N2", {"stream": CONSTITUENTS}),
+    Turn("stream.constituent[1].amplitude", "1 kn", {"stream": CONSTITUENTS}),
+    Turn("stream.constituent[1].phase", "90 deg", {"stream": CONSTITUENTS}),
+    Turn("stream.mean", "0.4 kn", {"stream": CONSTITUENTS}),
+    Turn("stream.flood_toward", "50 deg", {"stream": EVENTS}),
+    Turn("stream.ebb_toward", "150 deg", {"stream": EVENTS}),
+    Turn("stream.scale", 0.7, STEADY_STREAM),
+    Turn("stream.shift", "40 min", {"stream": EVENTS}),
+    Turn("home.distance", "40 nmi", {"home": {"distance": "1 nmi"}}),
+    Turn("home.speed", "2 kn", {"home": {"distance": "1 nmi"}}),
+    Turn("leg[1].name", "the bar"),
+    Turn("leg[1].do", "rest"),
+    Turn("leg[1].start", "06:20"),
+    Turn("leg[1].for", "3 h"),
+    Turn("leg[1].until", "09:00", {"leg[1].for": None, "leg[1].until": "10:00"}),
+    Turn("leg[1].course", "200 deg", CREEP),
+    Turn("leg[1].speed", "1 kn", CREEP),
+    Turn("leg[1].over", "water", CREEP),
+    Turn("leg[1].drift_speed", "0.6 kn", DRIFT),
+    Turn("leg[1].stream_scale", 0.5, STEADY_STREAM),
+    Turn("leg[1].wind_shelter", 0.5),
+]
+
+# The other ways a key may count: what is typed and what comes from a file take different paths.
+OTHER_WAYS = [
+    Turn("stream.scale", 0.7, {"stream": EVENTS}),
+    Turn("stream.scale", 0.7, {"stream": POINTS}),
+    Turn("stream.scale", 0.7, {"stream": FROM_FILE}),
+    Turn("stream.scale", 0.7, CONSTANTS),
+    Turn("stream.scale", 0.7, {"stream": CONSTITUENTS}),
+    Turn("stream.shift", "-40 min", {"stream": POINTS}),
+    Turn("stream.shift", "40 min", {"stream": FROM_FILE}),
+    Turn("stream.shift", "40 min", CONSTANTS),
+    Turn("stream.shift", "40 min", {"stream": CONSTITUENTS}),
+    Turn("stream.flood_toward", "50 deg", {"stream": FROM_FILE}),
+    Turn("stream.ebb_toward", "150 deg", {"stream": FROM_FILE, "leg[1].for": "8 h"}),
+    Turn("stream.flood_toward", "50 deg", {"stream": CONSTITUENTS}),
+    Turn("stream.ebb_toward", "150 deg", {"stream": CONSTITUENTS}),
+    Turn("stream.flood_toward", "50 deg", CONSTANTS),
+    Turn("wind.height", "3 m", HOURLY),
+    Turn("wind.height", "3 m", {"wind": {"file": "wind.csv"}}),
+    Turn("leg[1].wind_shelter", 0.5, {"wind": {"file": "wind.csv"}}),
+    Turn("leg[1].wind_shelter", 0.5, CREEP),
+    Turn("leg[1].wind_shelter", 0.5, DRIFT),
+    Turn("leg[1].stream_scale", 0.5, CREEP),
+    Turn("leg[1].stream_scale", 0.5, DRIFT | STEADY_STREAM),
+    Turn("leg[1].do", "run"),
+    Turn("bank.capacity", "90 Ah", NAMED),
+    Turn("bank.chemistry", "flooded", BARE),
+    Turn("bank.series", 2, CELLS, refused="makes a bank of 4 V"),
+    Turn("motor.propeller_diameter", "9 in", {"motor": BENCH}),
+    Turn("motor.blades", 2, {"motor": BENCH}),
+    Turn("motor.pitch_ratio", 0.7, {"motor": BENCH}),
+    Turn("motor.idle_current", "1 A", {"motor": BENCH}),
+    Turn("motor.fouling", 0.2, {"motor": BENCH}),
+    Turn("motor.thrust_deduction", 0.2, {"motor": BENCH}),
+    Turn("motor.current_limit", "12 A", {"motor": BENCH} | STRONG),
+    Turn("motor.lowest_voltage", "25.2 V", {"motor": BENCH} | STRONG),
+    Turn("motor.control", "stepped", {"motor": BENCH}),
+    Turn("motor.mass", "35 kg", {"motor": BENCH} | STEADY_STREAM),
+    Turn("motor.voltage", "27.5 V", {"motor": BENCH} | STRONG | SAGGING),
+    Turn("motor.thrust", "70 lbf", {"motor": BENCH}),
+    Turn("motor.max_current", "50 A", {"motor": BENCH}),
+]
+
+
+def leaves(table=Scenario, path=()):
+    """Every key of every table, the row of a list written as its table."""
+    for key, (_, described) in fields_by_key(table).items():
+        inner = table_of(described)
+        if inner is None:
+            yield ".".join((*path, key))
+        else:
+            yield from leaves(inner, (*path, key))
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    """The files the days name, and others in their place."""
+    place = tmp_path_factory.mktemp("day")
+    currents = (ESTUARY / "currents.csv").read_text(encoding="utf-8")
+    winds = (ESTUARY / "wind.csv").read_text(encoding="utf-8")
+    (place / "currents.csv").write_text(currents, encoding="utf-8")
+    (place / "other_currents.csv").write_text(currents.replace("1.9", "1.4"), encoding="utf-8")
+    (place / "wind.csv").write_text(winds, encoding="utf-8")
+    (place / "other_wind.csv").write_text(winds.replace(",10,140", ",9,140"), encoding="utf-8")
+    for name, phase in (("constants.json", 200.0), ("other_constants.json", 260.0)):
+        rows = [
+            {"constituentName": "M2", "majorAmplitude": 1.6, "majorPhaseGMT": phase,
+             "minorAmplitude": 0.1, "minorPhaseGMT": 10.0, "azi": 30,
+             "majorMeanSpeed": 0.1, "minorMeanSpeed": 0.0}
+        ]  # fmt: skip
+        text = json.dumps({"units": "knots", "HarmonicConstituents": rows})
+        (place / name).write_text(text, encoding="utf-8")
+    return place
+
+
+@pytest.fixture(scope="module")
+def answer(plain_day, load_raw, folder):
+    """From keys laid over the plain day to the answer, without what it takes for granted."""
+    known = {}
+
+    def document(changes):
+        name = json.dumps(changes, default=str)
+        if name not in known:
+            whole = {key for key, value in changes.items() if isinstance(value, dict)}
+            raw = {key: table for key, table in plain_day().items() if key not in whole}
+            raw = overlay(overlay(raw, {"day.step": "300 s"}), changes)
+            result = run_day(load_raw(raw, folder), with_changes=False)
+            known[name] = {**day_document(result), "assumptions": []}
+        return known[name]
+
+    return document
+
+
+@pytest.mark.parametrize(
+    "turn", TURNS + OTHER_WAYS, ids=lambda turn: f"{turn.key}-{'-'.join(turn.day)}"
+)
+def test_turning_a_key_moves_the_answer(answer, turn):
+    day, other = turn.day, {**turn.day, turn.key: turn.value}
+    if turn.refused:
+        answer(day)
+        with pytest.raises(ScenarioError, match=turn.refused):
+            answer(other)
+        return
+    assert answer(other) != answer(day)
+
+
+def test_every_key_has_a_turn():
+    assert set(leaves()) == {turn.general for turn in TURNS}
+    assert len({turn.key for turn in TURNS}) == len(TURNS)
