@@ -73,8 +73,8 @@ def test_a_36_v_motor_of_110_lbf_is_believable_at_50_to_55_a_and_not_at_30(thrus
 @pytest.mark.parametrize("current_a", [50.0, 52.0, 55.0])
 def test_a_60_a_breaker_carries_a_36_v_motor_at_full_throttle(current_a):
     drive = motor(110.0, voltage_v=36.0, current_a=current_a).motor
-    # Three lead-acid blocks under load. A fresh lithium bank near 39 V would push the motor past
-    # 60 A, were it not for the controller: a plan caps it at its label's current.
+    # Three lead-acid blocks under load. A fresh lithium bank near 39 V would push the motor
+    # past 60 A, were it not for the controller: a plan caps it at its label's current.
     _, drawn_a = full_throttle([33.0, 36.0, 36.9], inflow_mps=0.0, motor=drive)
     assert drawn_a[1] == pytest.approx(current_a, rel=0.01)
     assert (drawn_a < 60.0).all()
