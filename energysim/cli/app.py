@@ -34,9 +34,9 @@ by morning?
 
 Two ways to begin:
 
-  energysim example estuary --into my-day     copy a whole invented day to change
+  energysim example estuary --into my-day    copy an invented day to change
 
-  energysim day my-day/estuary.toml           run it and read the answer
+  energysim day my-day/estuary.toml          run it and read the answer
 """
 
 app = typer.Typer(
@@ -81,7 +81,7 @@ def main() -> None:
     try:
         _plain_streams()
         try:
-            app()
+            app(prog_name="energysim")
         finally:
             sys.stdout.flush()  # here, where a full disk still has a message
     except ScenarioError as error:
@@ -113,7 +113,8 @@ def _plain_streams() -> None:
     if sys.stdout is None:
         raise FileError("standard output is closed, and the answer has to go somewhere")
     if sys.stdin is None:
-        sys.stdin = Path(os.devnull).open(encoding="utf-8")  # closed reads as empty
+        # Closed reads as empty.
+        sys.stdin = Path(os.devnull).open(encoding="utf-8")  # noqa: SIM115
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             if not stream.isatty():

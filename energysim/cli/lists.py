@@ -118,28 +118,23 @@ def _chemistries(sources: bool) -> None:
             typer.echo(f"\n{key}: {table['label']}")
             _print_sourced({k: v for k, v in table.items() if isinstance(v, dict)})
         return
-    shown = {
-        "Peukert": "peukert_exponent",
-        "plan may use": "depth_of_discharge",
-        "mohm at 100 Ah": "resistance_ohm_per_100ah",
-        "cut-off V": "cutoff_voltage_v",
-        "full at": "full_soc",
-    }
-    rows = []
-    for key, table in tables.items():
-        values = {title: float(table[column]["value"]) for title, column in shown.items()}
-        rows.append(
-            [
-                key,
-                table["label"],
-                f"{values['Peukert']:g}",
-                f"{values['plan may use']:.0%}",
-                f"{1000 * values['mohm at 100 Ah']:g}",
-                f"{values['cut-off V']:g}",
-                f"{values['full at']:.1%}",
-            ]
-        )
-    _print([("name", False), ("what it is", False), *((title, True) for title in shown)], rows)
+    shown = (
+        ("Peukert", "peukert_exponent", "{:g}", 1.0),
+        ("plan\nuses", "depth_of_discharge", "{:.0%}", 1.0),
+        ("mohm at\n100 Ah", "resistance_ohm_per_100ah", "{:g}", 1000.0),
+        ("cut-off\nV", "cutoff_voltage_v", "{:g}", 1.0),
+        ("full\nat", "full_soc", "{:.1%}", 1.0),
+    )
+    rows = [
+        [
+            key,
+            table["label"],
+            *(words.format(many * float(table[row]["value"])) for _, row, words, many in shown),
+        ]
+        for key, table in tables.items()
+    ]
+    titles = ((title, True) for title, *_ in shown)
+    _print([("name", False), ("what it is", False), *titles], rows)
     typer.echo("\nenergysim list chemistries --sources says where every number comes from.")
 
 
@@ -153,9 +148,9 @@ def _print_sourced(rows: dict[str, Any]) -> None:
 
     cells = []
     for key, row in rows.items():
-        spread = "" if "low" not in row else f"{text(row['low'])} to {text(row['high'])}"
-        if isinstance(row["value"], list):
-            spread = ""
+        spread = ""
+        if "low" in row and not isinstance(row["value"], list):
+            spread = f"{text(row['low'])} to {text(row['high'])}"
         cells.append([key, text(row["value"]), spread, row["source"]])
     _print([("number", False), ("value", True), ("spread", False), ("source", False)], cells)
 

@@ -6,15 +6,21 @@ Depends on: nothing of the package.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+import os
+import sys
+from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+COLUMNS_IN_A_PIPE: Final = 80
+
 
 def show(page: RenderableType) -> None:
     """
-    Print on stdout: in colour on a terminal that wants it, 80 columns and plain in a pipe.
+    Print on stdout: in colour and as wide as the terminal; plain and 80 columns in a pipe.
+
+    COLUMNS sets another width; NO_COLOR takes the colour away on a terminal as well.
 
     Raises
     ------
@@ -29,4 +35,6 @@ def show(page: RenderableType) -> None:
         def on_broken_pipe(self) -> None:
             raise BrokenPipeError
 
-    Page(highlight=False).print(page)
+    # Left alone, rich takes the width of whatever terminal stdin hangs on.
+    free = sys.stdout.isatty() or "COLUMNS" in os.environ
+    Page(highlight=False, width=None if free else COLUMNS_IN_A_PIPE).print(page)

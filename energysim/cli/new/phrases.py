@@ -26,7 +26,7 @@ LEG_EXAMPLES: Final = {
     "rest": "rest 1 h",
 }
 
-_SPEED: Final = r"[-+]?[\d.,]+\s*[^\W\d]\S*"
+_SPEED: Final = r"[-+]?[\d.,]+\s*[^\W\d][^\s,]*"
 _LENGTH: Final = r"(?:for\s+)?(?P<for>[-+]?[\d.].*)|(?:until|till)\s+(?P<until>.+)"
 _WORDS_AFTER: Final = {
     "run": rf"(?:{_LENGTH})",
@@ -42,7 +42,7 @@ _WIND: Final = re.compile(
     re.IGNORECASE,
 )
 _STREAM: Final = re.compile(
-    rf"(?P<speed>{_SPEED}),?\s+(?:(?:sets?|sets?\s+to|to|toward|towards)\s+)?(?P<toward>.+)",
+    rf"(?P<speed>{_SPEED}),?\s+(?:(?:sets?\s+)?(?:to|towards?)\s+|sets?\s+)?(?P<toward>.+)",
     re.IGNORECASE,
 )
 _EVENT: Final = re.compile(
@@ -191,7 +191,7 @@ def picked(answer: str, rows: Sequence[tuple[str, str]]) -> str:
         (a ValueError) With the nearest names.
     """
     names = [name for name, _ in rows]
-    if answer.isdecimal() and 1 <= int(answer) <= len(names):
+    if re.fullmatch(r"[0-9]{1,4}", answer) and 1 <= int(answer) <= len(names):
         return names[int(answer) - 1]
     wanted = answer.lower()
     if wanted in names:

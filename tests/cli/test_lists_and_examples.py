@@ -1,0 +1,155 @@
+"""`list`, `schema`, `example`, `--help` and `--version`."""
+
+import csv
+import json
+import tomllib
+from importlib.resources import files
+
+import pytest
+
+import energysim
+from energysim.scenario.model import Scenario
+from energysim.scenario.table import fields_by_key
+from energysim.unit_table import DIMENSIONS
+
+DATA = files("energysim") / "data"
+
+
+def names_in(answer):
+    """Return the first word of every row below the header that begins one."""
+    assert (answer.code, answer.err) == (0, "")
+    lines = answer.out.splitlines()
+    header = next(i for i, line in enumerate(lines) if line.startswith(("name", "dimension")))
+    return [line.split()[0] for line in lines[header + 1 :] if line[:1].strip()]
+
+
+def stories(run):
+    return names_in_example(run("example"))
+
+
+def names_in_example(answer):
+    assert (answer.code, answer.err) == (0, "")
+    return [line.split(maxsplit=1)[0] for line in answer.out.splitlines()]
+
+
+@pytest.mark.parametrize("flag", ["--help", "-h"])
+def test_help_leads_with_two_examples(run, flag):
+    answer = run(flag)
+    assert (answer.code, answer.err) == (0, "")
+    before_the_lists = answer.out.split("Options")[0]
+    assert before_the_lists.count("\n energysim ") == 2
+    assert "energysim example estuary --into my-day    copy an invented day" in before_the_lists
+    assert "energysim day my-day/estuary.toml" in before_the_lists
+    assert max(len(line) for line in answer.out.splitlines()) <= 80
+
+
+def test_every_command_has_a_help_with_an_example(run):
+    commands = ("day", "check", "new", "example", "list", "schema")
+    overview = run("--help").out
+    for command in commands:
+        assert command in overview
+        answer = run(command, "--help")
+        assert answer.code == 0
+        assert "Usage: energysim" in answer.out
+
+
+def test_the_version_is_the_packages_own(run):
+    assert run("--version").out == f"energysim {energysim.__version__}\n"
+
+
+def test_the_list_of_batteries_is_the_table_of_the_data(run):
+    with (DATA / "batteries.csv").open(encoding="utf-8", newline="") as stream:
+        rows = list(csv.DictReader(stream))
+    answer = run("list", "batteries")
+    assert names_in(answer)[: len(rows)] == [row["name"] for row in rows]
+    line = next(line for line in answer.out.splitlines() if line.startswith("gc2-flooded"))
+    row = next(row for row in rows if row["name"] == "gc2-flooded")
+    for column in ("voltage_v", "capacity_ah", "mass_kg"):
+        assert f"{float(row[column]):g}" in line.split()
+
+
+def test_the_list_of_hulls_is_the_table_of_the_data(run):
+    types = tomllib.loads((DATA / "hulls.toml").read_text(encoding="utf-8"))["types"]
+    assert names_in(run("list", "hulls")) == list(types)
+
+
+def test_the_list_of_chemistries_is_the_table_of_the_data(run):
+    tables = tomllib.loads((DATA / "chemistries.toml").read_text(encoding="utf-8"))
+    assert names_in(run("list", "chemistries"))[: len(tables)] == list(tables)
+
+
+def test_the_list_of_units_has_every_dimension(run):
+    assert names_in(run("list", "units"))[: len(DIMENSIONS)] == list(DIMENSIONS)
+
+
+@pytest.mark.parametrize("what", ["batteries", "hulls", "chemistries"])
+def test_the_sources_say_where_numbers_come_from(run, what):
+    plain, sourced = run("list", what), run("list", what, "--sources")
+    assert sourced.code == 0
+    assert len(sourced.out) > len(plain.out)
+    assert "no source" in sourced.out or "estimate" in sourced.out
+
+
+def test_the_schema_is_json_with_every_table_of_a_scenario(run):
+    answer = run("schema")
+    assert (answer.code, answer.err) == (0, "")
+    found = json.loads(answer.out)
+    assert found["$schema"].startswith("https://json-schema.org/")
+    assert set(found["properties"]) == set(fields_by_key(Scenario))
+
+
+def test_every_example_can_be_copied_checked_and_run(run, folder):
+    names = stories(run)
+    assert names
+    for name in names:
+        assert run("example", name, "--into", name).code == 0
+        assert run("check", f"{name}/{name}.toml").code == 0
+        answer = run("day", f"{name}/{name}.toml", "--json")
+        assert (answer.code, answer.err) == (0, "")
+        assert json.loads(answer.out)["title"]
+        assert not [path for path in (folder / name).iterdir() if path.suffix == ".part"]
+
+
+def test_an_example_on_stdout_is_the_file_itself(run, folder):
+    name = stories(run)[0]
+    run("example", name, "--into", "copy")
+    printed = run("example", name)
+    assert printed.code == 0
+    assert printed.out == (folder / "copy" / f"{name}.toml").read_text(encoding="utf-8")
+
+
+def test_a_printed_example_names_the_files_it_needs(run, folder):
+    run("example", "estuary", "--into", "copy")
+    beside = [path.name for path in (folder / "copy").iterdir() if path.suffix != ".toml"]
+    assert beside
+    for name in beside:
+        assert name in run("example", "estuary").err
+
+
+def test_an_example_is_not_copied_over_a_changed_one(run, folder):
+    run("example", "estuary", "--into", "mine")
+    changed = folder / "mine" / "estuary.toml"
+    changed.write_text("mine", encoding="utf-8")
+    answer = run("example", "estuary", "--into", "mine")
+    assert answer.code == 4
+    assert "already exists (use --force to replace it)" in answer.err
+    assert changed.read_text(encoding="utf-8") == "mine"
+    assert run("example", "estuary", "--into", "mine", "--force").code == 0
+    assert changed.read_text(encoding="utf-8") != "mine"
+
+
+@pytest.mark.parametrize("name", ["nonesuch", "../estuary", ""])
+def test_an_example_there_is_not_names_those_there_are(run, folder, name):
+    answer = run("example", name, "--into", "mine")
+    assert (answer.code, answer.out) == (4, "")
+    assert "no such example; there are" in answer.err
+    assert "estuary" in answer.err
+    assert list(folder.iterdir()) == []
+
+
+def test_an_example_does_not_go_where_a_file_stands(run, folder):
+    (folder / "mine").write_text("a file", encoding="utf-8")
+    answer = run("example", "estuary", "--into", "mine")
+    assert answer.code == 4
+    assert "mine: cannot be made" in answer.err
+    assert (folder / "mine").read_text(encoding="utf-8") == "a file"
