@@ -156,6 +156,18 @@ def test_off_station_stops_where_the_leg_stops(ran):
     assert result.legs[-1].soc_after == result.end_soc
 
 
+def test_off_station_begins_inside_the_step_in_which_the_bank_runs_empty(ran):
+    floorless = {
+        "bank.cutoff_voltage": "5 V",
+        "motor.lowest_voltage": "5 V",
+        "day.step": "600 s",
+    }
+    result = ran(wind(45), floorless)
+    lost = (result.end - result.cutoff_reached_at).total_seconds()
+    assert 0.0 < lost % 600.0 < 600.0
+    assert result.off_station_s == pytest.approx(lost, abs=1e-3)
+
+
 def test_a_gust_beyond_the_motor_is_counted_though_the_mean_holds(ran):
     result = ran(wind(30, 75), {"leg[1].for": "1 h"})
     assert result.off_station_s == 0.0

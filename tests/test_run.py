@@ -150,6 +150,15 @@ def test_the_most_helpful_change_stands_first(ran):
     assert changes[0].end_soc_change > 0.0
 
 
+def test_the_ampere_hours_are_counted_against_the_label_as_aged_not_as_cold(ran):
+    aged = {"bank.capacity_fraction": 0.8, "bank.temperature": "0 degC", "bank.start_soc": 0.9}
+    result = ran(aged, with_changes=False)
+    # Two 110 Ah blocks in series, of which age leaves 88 Ah; the cold takes none of those away.
+    assert result.end_charge == pytest.approx(0.9 - result.charge_drawn_ah / 88.0, rel=1e-9)
+    assert result.series["charge"][-1] == pytest.approx(result.end_charge)
+    assert result.end_soc < result.end_charge - 0.01
+
+
 def test_cutting_the_day_elsewhere_does_not_move_it(ran):
     # A step that fits neither the leg nor the hour still ends each leg on its minute.
     coarse = ran({"day.step": "420 s", "leg[1].for": "100 min"})
