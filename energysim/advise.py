@@ -1,7 +1,7 @@
 """
 What to change: the same day again with one thing otherwise, built as further members.
 
-Depends on: build, scenario, plan, errors.
+Depends on: build, scenario, plan, clock, errors.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from energysim.build import build_day
+from energysim.clock import seconds_between
 from energysim.errors import ScenarioError
 from energysim.scenario.whatif import changed
 
@@ -112,8 +113,9 @@ def _hardest_hold(plan: DayPlan) -> tuple[int, float] | None:
     if best is None or best[0] <= 0.0:
         return None
     leg = plan.legs[best[1]]
-    third = (leg.end - leg.start).total_seconds() * SHORTER_SHARE
-    return best[1], max(QUARTER_HOUR_S, round(third / QUARTER_HOUR_S) * QUARTER_HOUR_S)
+    length_s = seconds_between(leg.start, leg.end)
+    cut_s = max(1, round(length_s * SHORTER_SHARE / QUARTER_HOUR_S)) * QUARTER_HOUR_S
+    return (best[1], cut_s) if cut_s < length_s else None
 
 
 def _built(loaded: LoadedScenario, wish: _Wish, shift_s: float) -> Variant:

@@ -31,6 +31,8 @@ def write_whole(path: Path, text: str, *, force: bool = False) -> None:
     FileError
         The file exists (and `force` is off), or the folder cannot be written.
     """
+    if path.is_dir():
+        raise FileError(f"{path}: is a folder; name a file")
     if path.exists() and not force:
         raise FileError(f"{path}: already exists (use --force to replace it)")
     temporary = path.with_name(f".{path.name}.{os.getpid()}.part")

@@ -91,6 +91,18 @@ def _calibrated(table: MotorTable, water_density_kgpm3: float) -> MotorPart:
             )
     except ValueError as error:
         raise ScenarioError(Problem(path="motor", reason=str(error))) from None
+    if calibration.electrical_to_ideal > 1.0:
+        raise ScenarioError(
+            Problem(
+                path="motor.bench" if table.bench else "motor.thrust",
+                value=f"{thrust:.0f} N from {voltage * most:.0f} W",
+                reason=(
+                    f"is {calibration.electrical_to_ideal:.1f} times what an ideal propeller "
+                    "of this size could make of it"
+                ),
+                hint="check thrust, voltage, current and diameter, and their units",
+            )
+        )
     notes = list(calibration.notes)
     if table.current_limit_a is None:
         notes.append(f"the motor's own limit is the {limit:g} A of its full thrust")

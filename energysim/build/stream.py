@@ -6,6 +6,7 @@ Depends on: scenario, catalogue, physics, clock, errors, build.timeline.
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -39,6 +40,9 @@ if TYPE_CHECKING:
     from energysim.scenario.stream import Stream
 
     Array = NDArray[np.float64]
+
+LONGEST_QUIET_S = 3 * 3600.0
+"""Agencies leave a very weak maximum out; two slacks further apart have lost one (ours). [s]"""
 
 
 def build_stream(
@@ -128,6 +132,7 @@ def _from_record(
             when, at_s=at_s, speed_mps=record.speed_mps, toward_deg=record.toward_deg
         )
     if record.kind == "events":
+        _refuse_lost_maximum(record, timeline)
         speed = speed_from_events(when, event_time_s=at_s, event_speed_mps=record.speed_mps)
     else:
         speed = speed_from_points(when, at_s=at_s, speed_mps=record.speed_mps)
@@ -135,6 +140,25 @@ def _from_record(
     flood = _first(stream.flood_toward_deg, record.flood_toward_deg, key="flood_toward")
     ebb = _first(stream.ebb_toward_deg, record.ebb_toward_deg, key="ebb_toward")
     return _along(speed, flood, ebb)
+
+
+def _refuse_lost_maximum(record: StreamRecord, timeline: Timeline) -> None:
+    """Refuse two slacks in a row with room for a whole run of flood or ebb between them."""
+    rows = pairwise(zip(record.times, record.speed_mps, strict=True))
+    for (begin, first_mps), (end, second_mps) in rows:
+        quiet_s = seconds_between(begin, end)
+        if first_mps == 0.0 == second_mps and quiet_s > LONGEST_QUIET_S:
+            slacks = [time.astimezone(timeline.start.tzinfo) for time in (begin, end)]
+            raise ScenarioError(
+                Problem(
+                    path="stream",
+                    reason=(
+                        f"two slacks follow each other {quiet_s / 3600.0:.1f} h apart, "
+                        f"{slacks[0]:%d %b %H:%M} and {slacks[1]:%H:%M}, with no maximum between"
+                    ),
+                    hint="put the flood or the ebb between them in",
+                )
+            )
 
 
 def _from_constants(

@@ -227,12 +227,44 @@ def test_a_file_beside_the_scenario_that_will_not_do_is_explained(
 
 
 def test_a_thrust_no_motor_of_that_power_gives_is_doubted_on_the_page(run, day, folder):
-    (folder / "day.toml").write_text(day.replace("80 lbf", "250 lbf"), encoding="utf-8")
+    (folder / "day.toml").write_text(day.replace("80 lbf", "120 lbf"), encoding="utf-8")
     answer = run("day", "day.toml")
     assert answer.code == 0
     told = " ".join(answer.out.split())
-    assert "Warnings - 1112 N (250 lbf) from 56 A at 24 V" in told
+    assert "Warnings - 534 N (120 lbf) from 56 A at 24 V" in told
     assert "That is more than can be believed" in told
+
+
+def test_a_thrust_beyond_the_ideal_propeller_is_refused(run, day, folder):
+    (folder / "day.toml").write_text(day.replace("80 lbf", "250 lbf"), encoding="utf-8")
+    answer = run("day", "day.toml")
+    assert answer.code == 3
+    assert "motor.thrust" in answer.err
+    assert "times what an ideal propeller of this size could make of it" in answer.err
+
+
+def test_a_stream_that_has_lost_its_maximum_is_refused(run, day, folder):
+    lost = '[[stream.event]]\nat = "08:02"\nkind = "flood"\nspeed = "1.6 kn"\n'
+    assert lost in day
+    (folder / "day.toml").write_text(day.replace(lost, ""), encoding="utf-8")
+    answer = run("day", "day.toml")
+    assert answer.code == 3
+    assert "two slacks follow each other 6.5 h apart" in answer.err
+    assert "with no maximum between" in answer.err
+
+
+def test_a_folder_is_no_place_for_a_step_table(run, day, folder):
+    answer = run("day", "day.toml", "--series", ".", "--force")
+    assert answer.code == 4
+    assert ".: is a folder; name a file" in answer.err
+
+
+def test_a_hold_of_ten_minutes_is_not_cut_by_fifteen(run, day, folder):
+    (folder / "day.toml").write_text(day.replace('"2 h"', '"10 min"'), encoding="utf-8")
+    answer = run("day", "day.toml")
+    assert answer.code == 0
+    assert "What to change" in answer.out
+    assert "min less, and rest" not in answer.out
 
 
 def test_a_hold_the_motor_cannot_give_is_counted_as_off_station(run, day, folder):
