@@ -159,6 +159,7 @@ STRAINS = {
         {"wind.hour": steady("12 kn", "NE"), "leg[5].drift_speed": "0.3 kn"},
         set(),
     ),
+    "a circuit that starves the charger": ("estuary", {"charger.circuit": "150 W"}, set()),
     "a drift left to itself": ("lake", {"leg[3].drift_speed": "5 kn"}, set()),
     "a creep through the water": ("headland", {"leg[3].over": "water"}, set()),
     "another propeller, fouled": (
