@@ -12,12 +12,12 @@ __all__ = ["DayResult", "__version__", "frame", "legs_frame", "load", "run"]
 
 if TYPE_CHECKING:
     from energysim.results import DayResult, frame, legs_frame
-    from energysim.run import run_day as run
+    from energysim.runner import run_day as run
     from energysim.scenario.load import load_scenario as load
 
 _PUBLIC = {
     "load": ("energysim.scenario.load", "load_scenario"),
-    "run": ("energysim.run", "run_day"),
+    "run": ("energysim.runner", "run_day"),
     "DayResult": ("energysim.results", "DayResult"),
     "frame": ("energysim.results", "frame"),
     "legs_frame": ("energysim.results", "legs_frame"),
@@ -31,7 +31,8 @@ def __getattr__(name: str) -> Any:
     from importlib import import_module  # noqa: PLC0415
 
     module, attribute = _PUBLIC[name]
-    return getattr(import_module(module), attribute)
+    value = globals()[name] = getattr(import_module(module), attribute)
+    return value
 
 
 def __dir__() -> list[str]:

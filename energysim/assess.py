@@ -123,7 +123,9 @@ def _peak_current_a(plan: DayPlan, flows: Flows) -> Array:
     """Return the current in the gust: never below the mean, never above the limit."""
     emf, ohm = flows.emf_v[:, 0], flows.resistance_ohm[:, 0]
     house = plan.bank.house_load_w[0]
-    in_the_gust = draw_on_bank(plan.gust_power_w, house, emf, ohm, plan.motor)
+    in_the_gust = draw_on_bank(
+        plan.gust_power_w, house, emf, ohm, plan.motor, total_w=plan.gust_power_w + house
+    )
     current_quadratic = plan.demand.current_quadratic[:, :, 0]
     bus = full_throttle_bus_v(emf, ohm, current_quadratic)
     c0, c1, c2 = current_quadratic

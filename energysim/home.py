@@ -102,7 +102,9 @@ def _reach(
     emf = np.stack([rest_voltage(np.atleast_1d(a), bank) for a in level])[:, 0][None, :]
     bank_ohm = bank.resistance_full_ohm * (1.0 + (bank.resistance_rise - 1.0) * (1.0 - level))
     ohm = bank_ohm + bank.cable_ohm
-    draw = draw_on_bank(power_w, bank.house_load_w, emf, ohm, plan.motor)
+    draw = draw_on_bank(
+        power_w, bank.house_load_w, emf, ohm, plan.motor, total_w=power_w + bank.house_load_w
+    )
     current, bus = draw.current_a, draw.bus_voltage_v
     carried = (
         draw.possible

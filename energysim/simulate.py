@@ -33,6 +33,7 @@ CURRENT_LIMIT: Final = 2
 DROP_OUT: Final = 3
 CUT_OFF: Final = 4
 EMPTY: Final = 5
+ALL_CARRIED: Final = np.zeros(1, dtype=np.int8)  # broadcasts over the members
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -93,46 +94,46 @@ class State(NamedTuple):
     """What the bank carries from step to step, each of shape (members,)."""
 
     availability: Array
-    drawn_ah: Array
-    drawn_wh: Array
     smoothed_a: Array  # the current Peukert's law remembers
     loaded: NDArray[np.bool_]  # whether any load has come yet, which seeds the memory
 
 
-class StepDemand(NamedTuple):
-    """One row of `Demand`."""
+class Rows(NamedTuple):
+    """What a step needs of the demand, worked out once. Arrays (steps, members)."""
 
-    step_s: Array
-    power_w: Array
+    power_w: Array  # of the motor
+    total_w: Array  # with the house
     thrust_n: Array
-    needed_voltage_v: Array
     inflow_mps: Array
-    thrust_quadratic: Array
-    current_quadratic: Array
+    floor_v: Array  # the bus may not sag below this while the motor is asked for thrust
+    cutoff_v: Array  # nor the terminals below this
+    share_of_capacity_h: Array  # hours of the step over today's capacity [h/Ah]
     end_share: Array  # of the remembered current at the step's end
     mean_share: Array  # and on average over the step
 
 
-class StepFlow(NamedTuple):
-    """One row of `Flows`, in the order its arrays are written."""
+class Constants(NamedTuple):
+    """What a step needs of the bank, worked out once. Arrays (members,)."""
 
+    empty_ohm: Array  # resistance of the empty bank
+    fall_ohm: Array  # how much less a full one has
+    per_rated_a: Array  # one over the rated current
+    excess: Array  # Peukert's exponent less one
+    has_house: bool
+
+
+class StepFlow(NamedTuple):
+    """What a step leaves behind, in the order its arrays are written."""
+
+    emf_v: Array
+    bank_ohm: Array
+    wanted_a: Array  # the current that would carry the wanted load
+    possible: NDArray[np.bool_]  # whether any current carries it
     current_a: Array
     motor_current_a: Array
-    bank_voltage_v: Array
-    bus_voltage_v: Array
-    emf_v: Array
-    resistance_ohm: Array
     thrust_n: Array
-    motor_power_w: Array
     carried_share: Array
-    wanted_voltage_v: Array
     limit: NDArray[np.int8]
-
-
-def initial_state(bank: Bank) -> State:
-    """Return the bank as the day starts: nothing drawn, no load yet."""
-    zero = np.zeros_like(bank.start_soc)
-    return State(bank.start_soc.copy(), zero, zero, zero, np.zeros(zero.shape, dtype=bool))
 
 
 def rest_voltage(availability: Array, bank: Bank) -> Array:
@@ -148,7 +149,13 @@ def rest_voltage(availability: Array, bank: Bank) -> Array:
 
 
 def advance(
-    state: State, demand: StepDemand, bank: Bank, motor: Motor
+    state: State,
+    row: Rows,
+    step: int,
+    demand: Demand,
+    bank: Bank,
+    fixed: Constants,
+    motor: Motor,
 ) -> tuple[State, StepFlow]:
     """
     Carry every member's bank over one step.
@@ -161,93 +168,76 @@ def advance(
     ----------
     state : State
         The bank at the step's start.
-    demand : StepDemand
-        What the step asks for.
-    bank, motor : Bank, Motor
-        Their fixed parameters.
+    row : Rows
+        This step's row of each array.
+    step : int
+        The step's number, for what only a limited motor needs of the demand.
+    demand, bank, fixed, motor : Demand, Bank, Constants, Motor
+        The day, the bank and the motor.
 
     Returns
     -------
     state, flow : State, StepFlow
         The bank at the step's end, and what flowed.
     """
-    emf = rest_voltage(state.availability, bank)
-    bank_ohm = bank.resistance_full_ohm * (
-        1.0 + (bank.resistance_rise - 1.0) * (1.0 - state.availability)
-    )
+    available = state.availability
+    emf = rest_voltage(available, bank)
+    bank_ohm = fixed.empty_ohm - fixed.fall_ohm * available
     ohm = bank_ohm + bank.cable_ohm
-    alive = state.availability > 0.0
-
-    draw = draw_on_bank(demand.power_w, bank.house_load_w, emf, ohm, motor)
-    current, motor_current, bus, possible = draw
-    wanted_voltage = np.where(possible, emf - current * bank_ohm, 0.0)
-    asked = demand.power_w > 0.0
-    short = asked & (
-        ~possible
-        | (bus < demand.needed_voltage_v)
-        | (motor_current > bank.current_limit_a)
-        | (wanted_voltage < bank.cutoff_voltage_v)
-        | (bus < bank.lowest_voltage_v)
+    wanted, motor_current, bus, possible = draw_on_bank(
+        row.power_w, bank.house_load_w, emf, ohm, motor, total_w=row.total_w
     )
-    thrust = demand.thrust_n
-    limit = np.zeros(emf.shape, dtype=np.int8)
+    current, thrust, limit = wanted, row.thrust_n, ALL_CARRIED
+    short = bus < row.floor_v
+    short |= motor_current > bank.current_limit_a
+    short |= emf - wanted * bank_ohm < row.cutoff_v
+    short |= ~possible & (row.power_w > 0.0)
     if short.any():
         motor_current, thrust, limit = _limited(
-            short, motor_current, limit, demand, bank, motor, emf, bank_ohm
+            short, motor_current, step, demand, bank, motor, emf, bank_ohm
         )
         house = bank.house_load_w / np.maximum(bus, bank.cutoff_voltage_v)
         current = np.where(short, motor_current + house, current)
-    if bank.house_load_w.any():
+    if fixed.has_house:
         # The house gets what the bank gives at its cut-off, and no more.
         most = np.minimum(
             (emf - bank.cutoff_voltage_v) / np.maximum(bank_ohm, 1e-9),
             0.5 * emf / np.maximum(ohm, 1e-9),
         )
         current = np.minimum(current, np.maximum(most, motor_current))
-    bus = emf - current * ohm
-    # Not what was wanted: under stepped control the motor takes less as the bus sags.
-    power = motor_current * bus
+    alive = available > 0.0
     if not alive.all():
         current = np.where(alive, current, 0.0)
         motor_current = np.where(alive, motor_current, 0.0)
         thrust = np.where(alive, thrust, 0.0)
-        power = np.where(alive, power, 0.0)
-        limit = np.where(alive | ~asked, limit, np.int8(EMPTY)).astype(np.int8)
-        bus = emf - current * ohm
+        limit = np.where(alive | (row.power_w <= 0.0), limit, np.int8(EMPTY)).astype(np.int8)
 
     # Seed the memory with the first load, or it would flatter the first minutes of the day.
-    loaded = state.loaded | (current > 0.0)
-    previous = np.where(state.loaded, state.smoothed_a, current)
-    jump = previous - current
-    smoothed = current + jump * demand.end_share
-    mean_smoothed = current + jump * demand.mean_share
-    rate = np.maximum(1.0, mean_smoothed * bank.rated_time_h / bank.capacity_ah)
-    hours = demand.step_s / SECONDS_PER_HOUR
-    fall = current * rate ** (bank.exponent - 1.0) * hours / bank.capacity_ah
-    with_margin = np.maximum(fall, np.finfo(np.float64).tiny)
-    share = np.where(alive, np.minimum(1.0, state.availability / with_margin), 0.0)
-    availability = np.where(fall >= state.availability, 0.0, state.availability - fall)
-    drawn = current * hours * share
-    bank_voltage = emf - current * bank_ohm
-    flow = StepFlow(
-        current_a=current,
-        motor_current_a=motor_current,
-        bank_voltage_v=bank_voltage,
-        bus_voltage_v=bus,
-        emf_v=emf,
-        resistance_ohm=ohm,
-        thrust_n=thrust * share,
-        motor_power_w=power * share,
-        carried_share=share,
-        wanted_voltage_v=wanted_voltage,
-        limit=limit,
-    )
+    jump = np.where(state.loaded, state.smoothed_a, current) - current
+    rate = np.maximum(1.0, (current + jump * row.mean_share) * fixed.per_rated_a)
+    fall = current * rate**fixed.excess * row.share_of_capacity_h
+    share: Array | float = 1.0
+    left = available - fall
+    if (left <= 0.0).any():
+        share = np.minimum(1.0, available / np.maximum(fall, np.finfo(np.float64).tiny))
+        share = np.where(alive, share, 0.0)
+        left = np.maximum(left, 0.0)
     after = State(
-        availability=availability,
-        drawn_ah=state.drawn_ah + drawn,
-        drawn_wh=state.drawn_wh + drawn * bank_voltage,
-        smoothed_a=smoothed,
-        loaded=loaded,
+        availability=left,
+        smoothed_a=current + jump * row.end_share,
+        loaded=state.loaded | (current > 0.0),
+    )
+    # A share is an array only where some bank runs empty; it is written as one either way.
+    flow = StepFlow(
+        emf,
+        bank_ohm,
+        wanted,
+        possible,
+        current,
+        motor_current,
+        thrust,
+        np.asarray(share),
+        limit,
     )
     return after, flow
 
@@ -262,7 +252,13 @@ class Draw(NamedTuple):
 
 
 def draw_on_bank(
-    motor_power_w: Array, house_load_w: Array, emf_v: Array, ohm: Array, motor: Motor
+    motor_power_w: Array,
+    house_load_w: Array,
+    emf_v: Array,
+    ohm: Array,
+    motor: Motor,
+    *,
+    total_w: Array,
 ) -> Draw:
     """
     Return what motor and house draw together.
@@ -279,6 +275,8 @@ def draw_on_bank(
         Between it and the motor. [ohm]
     motor : Motor
         A chopper holds its power whatever the voltage; stepped control holds its current.
+    total_w : ndarray, shape (...)
+        The two powers together, which a loop works out once. [W]
     """
     if motor.control == "stepped":
         motor_current = motor_power_w / motor.rated_voltage_v
@@ -286,7 +284,7 @@ def draw_on_bank(
         house_current, possible = carried_current_a(house_load_w, np.maximum(left, 1e-6), ohm)
         current = motor_current + house_current
         return Draw(current, motor_current, emf_v - current * ohm, possible & (left > 0.0))
-    current, possible = carried_current_a(motor_power_w + house_load_w, emf_v, ohm)
+    current, possible = carried_current_a(total_w, emf_v, ohm)
     bus = emf_v - current * ohm
     return Draw(current, motor_power_w / bus, bus, possible)
 
@@ -294,8 +292,8 @@ def draw_on_bank(
 def _limited(
     short: NDArray[np.bool_],
     motor_current: Array,
-    limit: NDArray[np.int8],
-    demand: StepDemand,
+    step: int,
+    demand: Demand,
     bank: Bank,
     motor: Motor,
     emf: Array,
@@ -303,9 +301,10 @@ def _limited(
 ) -> tuple[Array, Array, NDArray[np.int8]]:
     """Give what the tightest limit leaves, where the wanted thrust cannot be had."""
     ohm = bank_ohm + bank.cable_ohm
-    c0, c1, c2 = demand.current_quadratic
+    current_quadratic = demand.current_quadratic[:, step]
+    c0, c1, c2 = current_quadratic
     house = bank.house_load_w / np.maximum(emf, 1.0)
-    bus = full_throttle_bus_v(emf - ohm * house, ohm, demand.current_quadratic)
+    bus = full_throttle_bus_v(emf - ohm * house, ohm, current_quadratic)
     at_full = np.maximum(c0 + c1 * bus + c2 * bus * bus, 0.0)
     candidates = np.stack(
         (
@@ -316,19 +315,18 @@ def _limited(
         )
     )
     tightest = np.argmin(candidates, axis=0)
-    least = np.min(candidates, axis=0)
-    given_current = np.where(short, least, motor_current)
+    given_current = np.where(short, np.min(candidates, axis=0), motor_current)
     given_bus = emf - ohm * (given_current + house)
-    t0, t1, t2 = demand.thrust_quadratic
+    t0, t1, t2 = demand.thrust_quadratic[:, step]
     full_thrust = t0 + t1 * given_bus + t2 * given_bus * given_bus
     eased = thrust_at_current_n(
-        given_current, given_bus, inflow_mps=demand.inflow_mps, motor=motor
+        given_current, given_bus, inflow_mps=demand.inflow_mps[step], motor=motor
     )
     given = np.where(tightest == 0, full_thrust, np.minimum(eased, full_thrust))
-    given = np.clip(given, 0.0, demand.thrust_n)
-    thrust = np.where(short, given, demand.thrust_n)
+    wanted = demand.thrust_n[step]
+    thrust = np.where(short, np.clip(given, 0.0, wanted), wanted)
     codes = (tightest + FULL_THROTTLE).astype(np.int8)
-    return given_current, thrust, np.where(short, codes, limit).astype(np.int8)
+    return given_current, thrust, np.where(short, codes, np.int8(CARRIED)).astype(np.int8)
 
 
 def thrust_at_current_n(
@@ -381,30 +379,85 @@ def simulate(demand: Demand, bank: Bank, motor: Motor) -> Flows:
         Arrays over (steps, members), and the books at the step edges.
     """
     steps, members = demand.power_w.shape
-    state = initial_state(bank)
-    rows = np.empty((len(StepFlow._fields) - 1, steps, members))
-    limit = np.zeros((steps, members), dtype=np.int8)
-    books = np.empty((3, steps + 1, members))
-    books[:, 0] = state[:3]
-    end_share, mean_share = smoothing_shares(demand.step_s, memory_s=bank.memory_s)
-    for step in range(steps):
-        row = StepDemand(
-            demand.step_s[step],
-            demand.power_w[step],
-            demand.thrust_n[step],
-            demand.needed_voltage_v[step],
-            demand.inflow_mps[step],
-            demand.thrust_quadratic[:, step],
-            demand.current_quadratic[:, step],
-            end_share[step],
-            mean_share[step],
-        )
-        state, flow = advance(state, row, bank, motor)
-        for out, value in zip(rows, flow[:-1], strict=True):
-            out[step] = value
-        limit[step] = flow.limit
-        books[:, step + 1] = state[:3]
-    named = dict(zip(StepFlow._fields[:-1], rows, strict=True))
-    return Flows(
-        **named, limit=limit, availability=books[0], drawn_ah=books[1], drawn_wh=books[2]
+    rows, fixed = _prepared(demand, bank)
+    shape = (steps, members)
+    kept = StepFlow(
+        emf_v=np.empty(shape),
+        bank_ohm=np.empty(shape),
+        wanted_a=np.empty(shape),
+        possible=np.empty(shape, dtype=bool),
+        current_a=np.empty(shape),
+        motor_current_a=np.empty(shape),
+        thrust_n=np.empty(shape),
+        carried_share=np.empty(shape),
+        limit=np.empty(shape, dtype=np.int8),
     )
+    availability = np.empty((steps + 1, members))
+    availability[0] = bank.start_soc
+    state = State(availability[0], np.zeros(members), np.zeros(members, dtype=bool))
+    for step in range(steps):
+        row = Rows(*[array[step] for array in rows])
+        state, flow = advance(state, row, step, demand, bank, fixed, motor)
+        for out, value in zip(kept, flow, strict=True):
+            out[step] = value
+        availability[step + 1] = state.availability
+    return _flows(kept, availability, demand, bank)
+
+
+def _prepared(demand: Demand, bank: Bank) -> tuple[Rows, Constants]:
+    """Work out, for all steps at once, what does not depend on the bank's state."""
+    asked = demand.power_w > 0.0
+    never = -np.inf
+    hours = demand.step_s / SECONDS_PER_HOUR
+    rows = Rows(
+        demand.power_w,
+        demand.power_w + bank.house_load_w,
+        demand.thrust_n,
+        demand.inflow_mps,
+        np.where(asked, np.maximum(demand.needed_voltage_v, bank.lowest_voltage_v), never),
+        np.where(asked, bank.cutoff_voltage_v, never),
+        hours / bank.capacity_ah,
+        *smoothing_shares(demand.step_s, memory_s=bank.memory_s),
+    )
+    empty_ohm = bank.resistance_full_ohm * bank.resistance_rise
+    fixed = Constants(
+        empty_ohm=empty_ohm,
+        fall_ohm=empty_ohm - bank.resistance_full_ohm,
+        per_rated_a=bank.rated_time_h / bank.capacity_ah,
+        excess=bank.exponent - 1.0,
+        has_house=bool(bank.house_load_w.any()),
+    )
+    return rows, fixed
+
+
+def _flows(kept: StepFlow, availability: Array, demand: Demand, bank: Bank) -> Flows:
+    """Work out, for all steps at once, what follows from the kept rows."""
+    ohm = kept.bank_ohm + bank.cable_ohm
+    bank_voltage = kept.emf_v - kept.current_a * kept.bank_ohm
+    bus_voltage = kept.emf_v - kept.current_a * ohm
+    wanted_voltage = kept.emf_v - kept.wanted_a * kept.bank_ohm
+    drawn = kept.current_a * kept.carried_share * (demand.step_s / SECONDS_PER_HOUR)
+    return Flows(
+        current_a=kept.current_a,
+        motor_current_a=kept.motor_current_a,
+        bank_voltage_v=bank_voltage,
+        bus_voltage_v=bus_voltage,
+        emf_v=kept.emf_v,
+        resistance_ohm=ohm,
+        thrust_n=kept.thrust_n * kept.carried_share,
+        # Not what was wanted: under stepped control the motor takes less as the bus sags.
+        motor_power_w=kept.motor_current_a * bus_voltage * kept.carried_share,
+        carried_share=kept.carried_share,
+        wanted_voltage_v=np.where(kept.possible, wanted_voltage, 0.0),
+        limit=kept.limit,
+        availability=availability,
+        drawn_ah=_running_sum(drawn),
+        drawn_wh=_running_sum(drawn * bank_voltage),
+    )
+
+
+def _running_sum(values: Array) -> Array:
+    """Return the sum up to each step edge, starting from nothing."""
+    total = np.zeros((values.shape[0] + 1, values.shape[1]))
+    np.cumsum(values, axis=0, out=total[1:])
+    return total

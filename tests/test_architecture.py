@@ -40,7 +40,8 @@ def test_the_check_of_what_is_loaded_sees_what_is_loaded():
 def test_a_day_as_json_needs_no_tables_and_no_charts():
     scenario = ROOT / "scenarios" / "estuary" / "estuary.toml"
     loaded = imported_by(
-        "from energysim.run import run_day; from energysim.scenario.load import load_scenario;"
+        "from energysim.runner import run_day;"
+        "from energysim.scenario.load import load_scenario;"
         "from energysim.report.document import day_document, document_text;"
         f"document_text(day_document(run_day(load_scenario({str(scenario)!r}))))"
     )
@@ -63,3 +64,13 @@ def test_the_contracts_are_written_down():
     assert {"layers", "forbidden"} <= kinds
     pure = [c for c in contracts if "energysim.physics" in c.get("source_modules", ())]
     assert any({"pandas", "pydantic"} <= set(c["forbidden_modules"]) for c in pure)
+
+
+def test_the_public_names_stay_what_they_are_after_use():
+    # A submodule of the same name would take a function's place once it is imported.
+    import energysim  # noqa: PLC0415
+
+    first = energysim.run
+    assert energysim.run is first
+    assert callable(energysim.load)
+    assert set(energysim.__all__) <= set(dir(energysim))

@@ -18,7 +18,7 @@ from energysim.home import way_home
 from energysim.physics.boat import forces_at_heading_n
 from energysim.physics.motor import electrical_demand
 from energysim.physics.station import creep_load
-from energysim.run import run_day
+from energysim.runner import run_day
 from energysim.scenario.overlay import overlay
 from energysim.simulate import simulate
 from energysim.verdict import minutes, outcome_of

@@ -16,7 +16,7 @@ import pytest
 
 from energysim.errors import ScenarioError
 from energysim.report.document import day_document
-from energysim.run import run_day
+from energysim.runner import run_day
 from energysim.scenario.model import Scenario
 from energysim.scenario.overlay import overlay
 from energysim.scenario.table import fields_by_key, table_of

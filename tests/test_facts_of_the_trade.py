@@ -13,7 +13,7 @@ from energysim.catalogue import chemistry
 from energysim.physics.b_series import WAGENINGEN_B
 from energysim.physics.calibrate import POUND_FORCE_N, motor_from_label
 from energysim.physics.motor import electrical_demand, full_throttle, thrust_at_power
-from energysim.run import run_day
+from energysim.runner import run_day
 from energysim.scenario.overlay import overlay
 
 LARGE_LBF = (108.0, 110.0, 112.0)

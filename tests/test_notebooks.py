@@ -39,5 +39,5 @@ def test_a_notebook_runs_from_top_to_bottom(path, monkeypatch, capsys):
     names: dict = {"__name__": "__main__"}
     for number, cell in enumerate(cells(path)):
         source = "".join(cell["source"])
-        exec(compile(source, f"{path.name}:{number}", "exec"), names)  # noqa: S102
+        exec(compile(source, f"{path.name}:{number}", "exec"), names)
     assert capsys.readouterr().out.strip()

@@ -28,7 +28,9 @@ def test_the_readme_shows_what_the_program_prints(
     command, output, tmp_path, monkeypatch, capsys
 ):
     arguments = shlex.split(command)
-    arguments = [str(ROOT / part) if part.startswith("scenarios/") else part for part in arguments]
+    arguments = [
+        str(ROOT / part) if part.startswith("scenarios/") else part for part in arguments
+    ]
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr("sys.argv", arguments)
     monkeypatch.setenv("COLUMNS", "80")

@@ -21,7 +21,7 @@ from energysim.physics.b_series import WAGENINGEN_B
 from energysim.physics.calibrate import POUND_FORCE_N, motor_from_label
 from energysim.physics.motor import electrical_demand, full_throttle_quadratics
 from energysim.plan import stack
-from energysim.run import one_member
+from energysim.runner import one_member
 from energysim.scenario.load import load_scenario
 from energysim.scenario.overlay import overlay
 from energysim.simulate import (

@@ -78,11 +78,9 @@ def build_block(scenario: Scenario) -> Block:
     reserve_min: float | None = None
     if table.battery is not None:
         listed = battery(table.battery)
-        kind = chemistry(table.chemistry or listed.chemistry)
-        capacity = table.capacity_ah or listed.capacity_ah
+        kind, capacity = chemistry(listed.chemistry), listed.capacity_ah
         rated_time_h, voltage, mass = listed.rated_time_h, listed.voltage_v, listed.mass_kg
-        # The list's reserve belongs to the list's capacity.
-        reserve_min = listed.reserve_min if table.capacity_ah is None else None
+        reserve_min = listed.reserve_min
         notes = [
             f"a typical {listed.name} block: {capacity:g} Ah, {mass:g} kg (common practice)"
         ]

@@ -154,7 +154,8 @@ def _refuse_lost_maximum(record: StreamRecord, timeline: Timeline) -> None:
                     path="stream",
                     reason=(
                         f"two slacks follow each other {quiet_s / 3600.0:.1f} h apart, "
-                        f"{slacks[0]:%d %b %H:%M} and {slacks[1]:%H:%M}, with no maximum between"
+                        f"{slacks[0]:%d %b %H:%M} and {slacks[1]:%H:%M}, "
+                        "with no maximum between"
                     ),
                     hint="put the flood or the ebb between them in",
                 )

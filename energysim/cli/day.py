@@ -1,7 +1,7 @@
 """
 `energysim day` and `energysim check`: run a planned day, or only read it.
 
-Depends on: run, scenario, report, files.
+Depends on: runner, scenario, report, files.
 """
 
 from __future__ import annotations
@@ -79,7 +79,7 @@ def day(
     energysim day estuary.toml --wind "20 kn" --bank 31-lfp --json
     """
     from energysim.cli.overrides import WhatIf, overrides, without_places
-    from energysim.run import run_day
+    from energysim.runner import run_day
     from energysim.scenario.load import load_scenario
 
     what_if = WhatIf(

@@ -5,6 +5,8 @@ Depends on: `physics.boat`, `physics.bounds`, `physics.hull`, `physics.wind`,
 `physics.windage`.
 """
 
+from collections.abc import Callable
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -18,6 +20,11 @@ Array = NDArray[np.float64]
 
 _STEPS = 13
 """Enough for 0.01 deg from any start; a test holds it to that."""
+
+_ANGLE = 1e-4
+_REST = 1e-4
+_HALVINGS = 40
+"""A bracket wider than this, in rad, with more than this share of force left, is halved."""
 
 _HUMP_ARC = 2.4
 _HUMP_BETWEEN = (1.3, 2.2)
@@ -161,4 +168,16 @@ def _off_stream(wind: Array, stream: Array, arc: Array, boat: Boat) -> Array:
         at_low = np.where(ahead, value, np.where(last_behind, 0.5 * at_low, at_low))
         low, high = np.where(ahead, angle, low), np.where(ahead, high, angle)
         last_ahead, last_behind = ahead, ~ahead
+    # Where a root is nearly double, as just before the boat swings, false position creeps.
+    if np.any((high - low > _ANGLE) & (np.abs(value) > _REST * (sail + grip))):
+        return _halved(push, low, high)
     return angle
+
+
+def _halved(push: Callable[[Array], Array], low: Array, high: Array) -> Array:
+    """Return the root of a falling push, by halving its bracket until nothing is left."""
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (low + high)
+        ahead = push(middle) > 0.0
+        low, high = np.where(ahead, middle, low), np.where(ahead, high, middle)
+    return 0.5 * (low + high)

@@ -253,7 +253,8 @@ def test_a_stream_that_has_lost_its_maximum_is_refused(run, day, folder):
     assert "with no maximum between" in answer.err
 
 
-def test_a_folder_is_no_place_for_a_step_table(run, day, folder):
+@pytest.mark.usefixtures("day", "folder")
+def test_a_folder_is_no_place_for_a_step_table(run):
     answer = run("day", "day.toml", "--series", ".", "--force")
     assert answer.code == 4
     assert ".: is a folder; name a file" in answer.err

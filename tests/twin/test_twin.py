@@ -19,7 +19,7 @@ import pytest
 
 from energysim.build import build_day
 from energysim.plan import stack
-from energysim.run import run_day
+from energysim.runner import run_day
 from energysim.scenario.load import load_scenario
 from energysim.scenario.overlay import overlay
 from energysim.simulate import (
