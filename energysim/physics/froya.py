@@ -64,7 +64,7 @@ def froya_mean_wind(wind_1h_mps: ArrayLike, *, height_m: ArrayLike) -> NDArray[n
 
 def froya_intensity(wind_1h_mps: ArrayLike, *, height_m: ArrayLike) -> NDArray[np.float64]:
     r"""
-    Return how gusty a storm over the open sea is: the least a coastal wind can be.
+    Return how gusty a strong wind over the open sea is, land being gustier.
 
     Parameters
     ----------

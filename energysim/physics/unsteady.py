@@ -102,7 +102,7 @@ def gust_nodes(
 
     Above that the rarest lull would blow backwards. It is called a calm, and the rarest gust is
     cut to match (ours), which keeps the mean and loses a little of the variance. Of the mean
-    cube it takes at most 0.4 % up to an intensity of 0.35 (nine winds), 5 % at 0.5.
+    cube it takes at most 0.4 % up to an intensity of 0.35 and 6 % at 0.5.
 
     Assumptions: gusts along the wind, normally distributed. Real ones reach a little further
     up than down; gusts across are in `gust_penalty`.
@@ -120,8 +120,8 @@ def gust_nodes(
     ============  =====  =====  =====  =====  =====  =====
 
     The worst limit is the one met exactly at the mean wind, and there the error says too much
-    power rather than too little. Do not count the time off station with these weights: one
-    wind too many is a fifth of the day.
+    power rather than too little. Do not count the time off station with these weights: a
+    single wind stands for a fifth to a half of it.
 
     Examples
     --------

@@ -94,10 +94,10 @@ def test_no_wind_ever_reverses_and_the_mean_wind_is_kept(intensity, count):
     assert weight @ factor**2 <= 1.0 + intensity**2 + 1e-12
 
 
-@pytest.mark.parametrize(("intensity", "loss"), [(0.35, 0.004), (0.5, 0.05)])
+@pytest.mark.parametrize(("intensity", "loss"), [(0.35, 0.004), (0.5, 0.06)])
 def test_cutting_the_rarest_gust_takes_no_more_of_the_mean_cube_than_stated(intensity, loss):
     whole = 1.0 + 3.0 * intensity**2
-    for count in (3, 5, 7, 9):
+    for count in range(2, 33):
         assert 1.0 - mean_of(lambda x: x**3, intensity, count=count) / whole <= loss
 
 
