@@ -303,6 +303,19 @@ def test_the_share_answered_goes_from_all_to_nothing():
 # The laws of the open sea.
 
 
+def test_the_laws_of_the_open_sea_by_hand():
+    # 20 m/s: sqrt(1 + 0.15 x 20) = 2, and ln(z / 10) = 1 at 27.18 m.
+    assert froya_mean_wind(20.0, height_m=10.0 * np.e) == pytest.approx(
+        20.0 * (1.0 + 2.0 * 0.0573), rel=1e-12
+    )
+    # 20 m/s at 1 m: 0.06 x 1.86 x 10^0.22, which is 1.65959.
+    assert froya_intensity(20.0, height_m=1.0) == pytest.approx(0.1116 * 1.65959, rel=1e-5)
+    # A gust of 3600 / e seconds: the logarithm is -1.
+    assert froya_gust_ratio(
+        20.0, height_m=10.0, gust_duration_s=3600.0 / np.e
+    ) == pytest.approx(1.0 + 0.41 * 0.1116, rel=1e-12)
+
+
 def test_at_ten_metres_the_mean_of_the_hour_is_itself():
     wind = np.array([0.0, 3.0, 12.0, 40.0])
     assert np.array_equal(froya_mean_wind(wind, height_m=10.0), wind)

@@ -30,6 +30,9 @@ def test_the_npd_spectrum_by_hand_where_its_parts_are_simple():
     # 10 m/s at 10 m and f = 1/172 Hz: reduced frequency 1, so 320 / 2^(5 / 1.404).
     found = npd_density_m2ps(1.0 / 172.0, wind_1h_mps=10.0, height_m=10.0)
     assert found == pytest.approx(320.0 / 2.0 ** (5.0 / 1.404), rel=1e-12)
+    # Twice as high, where 2^0.45 = 1.36604, and slower by 2^(2/3) = 1.58740.
+    higher = npd_density_m2ps(1.0 / (172.0 * 1.5874011), wind_1h_mps=10.0, height_m=20.0)
+    assert higher == pytest.approx(1.36604 * found, rel=1e-5)
 
 
 def test_slow_gusts_have_a_limit_in_every_spectrum():
