@@ -87,10 +87,10 @@ def regular_motion_ratio(
         \frac{\sin\sigma - \sigma\cos\sigma}{\sigma^2} \right] - e^{i\xi\sigma} \right|
 
     The box is that of `TAPERED_BOW`. No inertia, no damping, no wave thrown back from the bow.
-    Against our panel-method run of a free V-bottom hull (tests/reference) it is within 15 %
-    for head and quartering waves of 0.75 lengths and more, and 30 % low to 16 % high in shorter
-    ones; waves abeam it overrates, by 0.1 of their amplitude. Way on the boat and breaking
-    chop are outside of it.
+    Against our panel-method runs of two free V-bottom hulls (tests/reference) it is within 15 %
+    for head and quartering waves of 0.75 lengths and more, and 31 % low to 17 % high in shorter
+    ones. Waves abeam it overrates, by up to a third of their amplitude where they are as short
+    as the beam. Way on the boat and breaking chop are outside of it.
 
     References
     ----------
