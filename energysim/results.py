@@ -95,6 +95,19 @@ class WayHome:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Bracket:
+    """What the day comes to if wind and water push harder, or less hard, than reckoned."""
+
+    spread: float  # relative: harder is 1 + spread times the thrust, easier one over that
+    harder_end_soc: float
+    harder_off_station_s: float
+    harder_outcome: str  # as `DayResult.outcome`
+    easier_end_soc: float
+    easier_off_station_s: float
+    easier_outcome: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Change:
     """One thing to do otherwise, and what the day would come to."""
 
@@ -129,6 +142,7 @@ class DayResult:
     off_station_s: float
     gust_short_s: float
     legs: tuple[LegResult, ...]
+    bracket: Bracket
     tightest: TightestHour | None
     changes: tuple[Change, ...]
     way_home: WayHome

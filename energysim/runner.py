@@ -1,7 +1,8 @@
 """
 Run a day: build it, run it beside its variants in one sweep, and read the result.
 
-Depends on: advise, build, simulate, plan, assess, night, home, verdict, results, clock.
+Depends on: advise, bracket, build, simulate, plan, assess, night, home, verdict, results,
+clock.
 """
 
 from __future__ import annotations
@@ -11,12 +12,13 @@ from typing import TYPE_CHECKING
 
 from energysim.advise import variants
 from energysim.assess import Reading, read_flows, read_legs, tightest_hour
+from energysim.bracket import PUSH_SPREAD, easier, harder
 from energysim.build import build_day
 from energysim.clock import clock_after
 from energysim.home import way_home
 from energysim.night import night_at_the_charger
 from energysim.plan import stack
-from energysim.results import Change, DayResult
+from energysim.results import Bracket, Change, DayResult
 from energysim.simulate import Flows, simulate
 from energysim.verdict import outcome_of, verdict_line
 
@@ -61,7 +63,8 @@ def run_day(
     """
     plan = build_day(loaded, shift_s=shift_s)
     tried = variants(loaded, plan, shift_s=shift_s) if with_changes else ()
-    plans = [plan, *(variant.plan for variant in tried if variant.plan is not None)]
+    plans = [plan, harder(plan), easier(plan)]
+    plans += [variant.plan for variant in tried if variant.plan is not None]
     demand, bank = stack(plans)
     flows = simulate(demand, bank, plan.motor)
     members = [
@@ -69,8 +72,9 @@ def run_day(
     ]
     base = members[0]
     reading = read_flows(plan, base)
-    changes = _changes(base, reading, tried, members[1:])
-    return _result(plan, base, reading, changes)
+    changes = _changes(base, reading, tried, members[3:])
+    bracket = _bracket(plans[1:3], members[1:3])
+    return _result(plan, base, reading, bracket, changes)
 
 
 def one_member(flows: Flows, number: int, steps: int) -> Flows:
@@ -87,6 +91,32 @@ def one_member(flows: Flows, number: int, steps: int) -> Flows:
 
 def _moment(plan: DayPlan, seconds: float | None) -> datetime | None:
     return None if seconds is None else clock_after(plan.start, seconds)
+
+
+def _outcome(plan: DayPlan, flows: Flows) -> tuple[float, float, str]:
+    """Return end state of charge, seconds off station and outcome of one member."""
+    reading = read_flows(plan, flows)
+    off_s = float(reading.off_s.sum())
+    outcome = outcome_of(
+        limit_reached_at=_moment(plan, reading.limit_reached_s),
+        cutoff_reached_at=_moment(plan, reading.cutoff_reached_s),
+        off_station_s=off_s,
+    )
+    return float(flows.availability[-1, 0]), off_s, outcome
+
+
+def _bracket(plans: Sequence[DayPlan], members: Sequence[Flows]) -> Bracket:
+    """Read the harder day and the easier one."""
+    hard, easy = (_outcome(p, flows) for p, flows in zip(plans, members, strict=True))
+    return Bracket(
+        spread=PUSH_SPREAD,
+        harder_end_soc=hard[0],
+        harder_off_station_s=hard[1],
+        harder_outcome=hard[2],
+        easier_end_soc=easy[0],
+        easier_off_station_s=easy[1],
+        easier_outcome=easy[2],
+    )
 
 
 def _changes(
@@ -110,9 +140,7 @@ def _changes(
             )  # fmt: skip
             continue
         flows = next(queue)
-        other = read_flows(variant.plan, flows)
-        other_off = float(other.off_s.sum())
-        other_soc = float(flows.availability[-1, 0])
+        other_soc, other_off, outcome = _outcome(variant.plan, flows)
         changes.append(
             Change(
                 name=variant.name,
@@ -120,11 +148,7 @@ def _changes(
                 end_soc_change=other_soc - end_soc,
                 off_station_s=other_off,
                 off_station_change_s=other_off - off_s,
-                outcome=outcome_of(
-                    limit_reached_at=_moment(variant.plan, other.limit_reached_s),
-                    cutoff_reached_at=_moment(variant.plan, other.cutoff_reached_s),
-                    off_station_s=other_off,
-                ),
+                outcome=outcome,
                 skipped="",
             )
         )
@@ -143,7 +167,11 @@ def _helpfulness(change: Change) -> tuple[bool, int, float, float]:
 
 
 def _result(
-    plan: DayPlan, flows: Flows, reading: Reading, changes: tuple[Change, ...]
+    plan: DayPlan,
+    flows: Flows,
+    reading: Reading,
+    bracket: Bracket,
+    changes: tuple[Change, ...],
 ) -> DayResult:
     legs = read_legs(plan, flows, reading)
     limit_at = _moment(plan, reading.limit_reached_s)
@@ -187,6 +215,7 @@ def _result(
         off_station_s=off_s,
         gust_short_s=float(reading.gust_short_s.sum()),
         legs=legs,
+        bracket=bracket,
         tightest=tightest_hour(plan, reading),
         changes=changes,
         way_home=way_home(plan, flows),

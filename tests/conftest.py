@@ -1,34 +1,21 @@
 """What several test files share."""
 
-import csv
 from collections.abc import Callable
 from copy import deepcopy
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pytest
 
-import energysim
-from energysim.physics.constituents import Constituents, parse_node_rule
+from energysim import catalogue
+from energysim.physics.constituents import Constituents
 from energysim.scenario.load import LoadedScenario, validate
-
-CONSTITUENTS_FILE = Path(energysim.__file__).parent / "data" / "constituents.csv"
 
 
 @pytest.fixture(scope="session")
 def constituents() -> Constituents:
-    with CONSTITUENTS_FILE.open(encoding="utf-8", newline="") as stream:
-        rows = list(csv.DictReader(stream))
-    columns = ("n15", "moon", "sun", "lunar_perigee", "solar_perigee")
-    return Constituents(
-        name=tuple(row["name"] for row in rows),
-        aliases=tuple(tuple(filter(None, row["aliases"].split(";"))) for row in rows),
-        speed_degph=np.array([float(row["speed_degph"]) for row in rows]),
-        doodson=np.array([[float(row[column]) for column in columns] for row in rows]),
-        phase_deg=np.array([float(row["phase_deg"]) for row in rows]),
-        node_rule=tuple(parse_node_rule(row["node_rule"]) for row in rows),
-    )
+    """Every tide the package knows."""
+    return catalogue.constituents()
 
 
 PLAIN_DAY: dict[str, Any] = {
@@ -59,9 +46,12 @@ def plain_day() -> Callable[[], dict[str, Any]]:
 def load_raw() -> Callable[..., LoadedScenario]:
     """From a raw scenario, and where its files would lie, to a loaded one."""
 
-    def load(raw: dict[str, Any], folder: Path = Path()) -> LoadedScenario:
+    def load(raw: dict[str, Any], folder: Path | None = None) -> LoadedScenario:
         return LoadedScenario(
-            scenario=validate(raw), raw=raw, source_text="", path=folder / "day.toml"
+            scenario=validate(raw),
+            raw=raw,
+            source_text="",
+            path=(folder or Path()) / "day.toml",
         )
 
     return load

@@ -21,7 +21,15 @@ if TYPE_CHECKING:
 
     from rich.console import RenderableType
 
-    from energysim.results import Change, DayResult, LegResult, Recharge, TightestHour, WayHome
+    from energysim.results import (
+        Bracket,
+        Change,
+        DayResult,
+        LegResult,
+        Recharge,
+        TightestHour,
+        WayHome,
+    )
 
 VERB_WORDS = {
     "run": "run",
@@ -122,12 +130,31 @@ def _legs_table(legs: Iterable[LegResult], result: DayResult, system: System) ->
     return table
 
 
+def _bracket(bracket: Bracket) -> str:
+    """Say what the day comes to if the forces are out by their spread."""
+
+    def part(end_soc: float, off_s: float, outcome: str) -> str:
+        words = f"ends at {end_soc:.0%}"
+        if outcome in {"deep", "empty"}:
+            words += f" ({OUTCOME_WORDS[outcome]})"
+        return f"{words}, {minutes(off_s)} off station" if off_s >= 60.0 else words
+
+    harder = part(bracket.harder_end_soc, bracket.harder_off_station_s, bracket.harder_outcome)
+    easier = part(bracket.easier_end_soc, bracket.easier_off_station_s, bracket.easier_outcome)
+    less = 1.0 - 1.0 / (1.0 + bracket.spread)
+    return (
+        f"How sure: forces on a boat are known to about a third. If they are "
+        f"{bracket.spread:.0%} more, it {harder}; if {less:.0%} less, it {easier}."
+    )
+
+
 def _books(result: DayResult) -> RenderableType:
     lines = [
         f"Left at the end: {result.end_soc:.1%} at the rate you draw, "
         f"{result.end_charge:.1%} by ampere-hours alone; your limit is {result.limit_soc:.0%}.",
         f"Out of the bank: {result.charge_drawn_ah:.1f} Ah, {result.energy_drawn_wh:.0f} Wh; "
         f"lowest voltage {result.lowest_voltage_v:.1f} V.",
+        _bracket(result.bracket),
     ]
     if result.limit_reached_at is not None:
         lines.append(f"Your limit comes at {result.limit_reached_at:%H:%M}.")
@@ -199,6 +226,7 @@ def _way_home(home: WayHome, system: System) -> list[str]:
             lines.append(f"Home is {away} away: in reach all day.")
         else:
             lines.append(f"Home is {away} away: out of reach after {home.last_at:%H:%M}.")
+    lines.append("No plan for an emergency: carry another way home, and call for help early.")
     return lines
 
 

@@ -13,8 +13,7 @@ NEWTONS_PER_POUND = 4.4482216152605  # exact: 0.45359237 kg x 9.80665 m/s2 (NIST
 SUFFIXES = ("_mps", "_n", "_w", "_wh", "_ah", "_a", "_v", "_s", "_h", "_deg", "_m")
 RATIOS = {
     "schema", "end_soc", "lowest_soc", "limit_soc", "end_charge", "soc_after", "thrust_share",
-    "share", "end_soc_change", "full_soc", "soc_when_ready",
-}  # fmt: skip
+    "share", "end_soc_change", "full_soc", "soc_when_ready", "spread", "harder_end_soc", "easier_end_soc"}  # fmt: skip
 
 
 def document(answer):
@@ -238,7 +237,7 @@ def test_check_says_a_day_is_fine_and_how_long_it_is(run):
 
 
 def test_check_warns_of_a_label_no_motor_can_keep(run, day, folder):
-    (folder / "strong.toml").write_text(day.replace("80 lbf", "250 lbf"), encoding="utf-8")
+    (folder / "strong.toml").write_text(day.replace("80 lbf", "120 lbf"), encoding="utf-8")
     answer = run("check", "strong.toml")
     assert answer.code == 0
     assert answer.err.startswith("warning: ")

@@ -311,7 +311,7 @@ def test_the_file_is_named_after_the_day(run, folder, title, name):
 
 
 def test_what_is_doubtful_is_told_with_the_file(run):
-    answer = run("new", stdin=typed(thrust="250 lbf"))
+    answer = run("new", stdin=typed(thrust="120 lbf"))
     assert answer.code == 0
     assert "warning: " in answer.err
     assert "more than can be believed" in answer.err

@@ -1,0 +1,49 @@
+"""The day pushed harder and less hard brackets the day as reckoned."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from energysim.bracket import PUSH_SPREAD, easier, harder
+from energysim.build import build_day
+from energysim.runner import run_day
+from energysim.simulate import simulate
+
+
+@pytest.fixture
+def loaded(plain_day, load_raw, tmp_path):
+    return load_raw(plain_day(), tmp_path)
+
+
+def test_harder_is_the_spread_more_and_easier_the_same_factor_less(loaded):
+    plan = build_day(loaded)
+    np.testing.assert_allclose(harder(plan).demand.thrust_n, 1.35 * plan.demand.thrust_n)
+    np.testing.assert_allclose(easier(plan).demand.thrust_n * 1.35, plan.demand.thrust_n)
+    np.testing.assert_allclose(harder(plan).gust_thrust_n, 1.35 * plan.gust_thrust_n)
+
+
+def test_the_day_lies_between_its_brackets(loaded):
+    result = run_day(loaded)
+    assert result.bracket.spread == PUSH_SPREAD
+    assert result.bracket.harder_end_soc < result.end_soc < result.bracket.easier_end_soc
+
+
+def test_the_bracket_is_the_day_run_alone_with_that_thrust(loaded):
+    plan = harder(build_day(loaded))
+    alone = simulate(plan.demand, plan.bank, plan.motor).availability[-1, 0]
+    assert run_day(loaded).bracket.harder_end_soc == pytest.approx(float(alone), abs=1e-12)
+
+
+def test_an_unused_motor_stays_off_however_hard_the_push(plain_day, load_raw, tmp_path):
+    raw = plain_day()
+    raw["leg"] = [{"do": "rest", "start": "06:00", "for": "1 h"}]
+    plan = build_day(load_raw(raw, tmp_path))
+    assert not harder(plan).demand.power_w.any()
+
+
+def test_a_calm_asks_for_the_idle_power_alone_however_hard_the_push(loaded):
+    plan = build_day(loaded)
+    still = replace(plan, demand=replace(plan.demand, thrust_n=0.0 * plan.demand.thrust_n))
+    # 0.3 A of electronics at 24 V.
+    np.testing.assert_allclose(harder(still).demand.power_w, 0.3 * 24.0)
