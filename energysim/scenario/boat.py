@@ -14,6 +14,7 @@ from energysim.scenario.table import ScenarioTable
 HullLength = Annotated[float, Quantity("length", low="2 m", high="15 m")]
 HullBeam = Annotated[float, Quantity("length", low="0.5 m", high="5 m")]
 Freeboard = Annotated[float, Quantity("length", low="0.05 m", high="3 m")]
+BowHeight = Annotated[float, Quantity("length", low="0.1 m", high="4 m")]
 BoatMass = Annotated[float, Quantity("mass", low="20 kg", high="10 t")]
 PersonMass = Annotated[float, Quantity("mass", low="20 kg", high="250 kg")]
 
@@ -26,6 +27,12 @@ class Boat(ScenarioTable):
     beam_m: HullBeam = Field(alias="beam", description="Greatest width of the hull.")
     freeboard_m: Freeboard = Field(
         alias="freeboard", description="Height of the side above the water, amidships."
+    )
+    bow_height_m: BowHeight | None = Field(
+        None,
+        alias="bow_height",
+        description="From the water to where the bow motor is mounted; a quarter more than the "
+        "freeboard when left out.",
     )
     mass_kg: BoatMass = Field(
         alias="mass",

@@ -7,7 +7,7 @@ Depends on: scenario.table, scenario.fields.
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Final, Literal
 
-from pydantic import Field
+from pydantic import Field, PlainValidator, WithJsonSchema
 
 from energysim.errors import RefusedValueError
 from energysim.scenario.fields import (
@@ -22,6 +22,7 @@ from energysim.scenario.fields import (
 from energysim.scenario.table import ScenarioTable, exactly_one
 
 CreepSpeed = Annotated[float, Quantity("speed", low="0 kn", high="10 kn")]
+WatchCircle = Annotated[float, Quantity("length", low="1 m", high="200 m")]
 
 NEEDED_BY: Final[Mapping[str, tuple[str, ...]]] = {
     "run": (),
@@ -34,7 +35,9 @@ NEEDED_BY: Final[Mapping[str, tuple[str, ...]]] = {
 
 TAKEN_BY: Final[Mapping[str, frozenset[str]]] = {
     "run": frozenset(),
-    "hold": frozenset({"stream_scale", "wind_shelter"}),
+    "hold": frozenset(
+        {"stream_scale", "wind_shelter", "heading", "style", "duty", "watch_circle"}
+    ),
     "creep": frozenset({"course", "speed", "over", "stream_scale", "wind_shelter"}),
     "drift": frozenset({"drift_speed", "stream_scale", "wind_shelter"}),
     "rest": frozenset(),
@@ -42,6 +45,24 @@ TAKEN_BY: Final[Mapping[str, frozenset[str]]] = {
 """The keys that mean something to a verb, beside its name and clock."""
 
 _SPECIAL: Final = frozenset().union(*TAKEN_BY.values())
+
+
+def _read_heading(value: object) -> float | str:
+    """Accept "wind", "stream" or a bearing."""
+    if value in {"wind", "stream"}:
+        return str(value)
+    try:
+        return Quantity("angle", low="0 deg", high="360 deg").read(value)
+    except RefusedValueError as error:
+        hint = "write 'wind', 'stream' or a bearing such as '045 deg'"
+        raise RefusedValueError(error.reason, hint) from None
+
+
+HeldHeading = Annotated[
+    float | str,
+    PlainValidator(_read_heading),
+    WithJsonSchema({"type": "string", "examples": ["wind", "stream", "045 deg"]}),
+]
 
 
 class Leg(ScenarioTable):
@@ -64,6 +85,23 @@ class Leg(ScenarioTable):
     drift_speed_mps: CreepSpeed | None = Field(
         None, alias="drift_speed", description="Wanted speed over the ground in a drift."
     )
+    heading: HeldHeading | None = Field(
+        None,
+        description="Of a hold: 'wind' or 'stream' to keep the bow into it, or a bearing; left "
+        "out, the boat lies as it will.",
+    )
+    style: Literal["steady", "burst"] = Field(
+        "steady", description="Of a hold: a little thrust all the time, or more of it in bursts."
+    )
+    duty: Annotated[float, Field(ge=0.05, le=1.0)] = Field(
+        0.5, description="Of a hold in bursts: share of the time the motor runs (our choice)."
+    )
+    watch_circle_m: WatchCircle = Field(
+        "30 ft",
+        alias="watch_circle",
+        validate_default=True,
+        description="Of a hold in bursts: radius the boat may wander (our choice).",
+    )
     stream_scale: Annotated[float, Field(ge=0.0, le=5.0)] = Field(
         1.0, description="Multiplies the stream at this spot."
     )
@@ -81,13 +119,20 @@ class Leg(ScenarioTable):
         for key in NEEDED_BY[verb]:
             if key not in given:
                 yield RefusedValueError(f"is missing: a {verb} needs it", where=(key,))
+        if given.get("style", "steady") != "burst":
+            for key in ("duty", "watch_circle"):
+                if key in given and key in TAKEN_BY[verb]:
+                    yield RefusedValueError(
+                        "means nothing for a steady hold", 'add style = "burst"', where=(key,)
+                    )
         for key in given:
             if key in _SPECIAL and key not in TAKEN_BY[verb]:
                 yield RefusedValueError(f"has no meaning for '{verb}'", where=(key,))
 
     def unused_keys(self) -> frozenset[str]:
         """Name what this leg's verb has no use for."""
-        return _SPECIAL - TAKEN_BY[self.do]
+        bursts = frozenset() if self.style == "burst" else {"duty", "watch_circle"}
+        return (_SPECIAL - TAKEN_BY[self.do]) | bursts
 
 
 class Home(ScenarioTable):

@@ -13,6 +13,7 @@ from pydantic import Field, ModelWrapValidatorHandler, ValidationError, model_va
 
 from energysim.errors import RefusedValueError
 from energysim.scenario.boat import Boat
+from energysim.scenario.chop import Chop
 from energysim.scenario.clock import Clock, resolve_in_order
 from energysim.scenario.day import Day
 from energysim.scenario.fields import Name
@@ -38,6 +39,7 @@ class Scenario(ScenarioTable):
     charger: Charger | None = Field(None, description="The charger, and the night it has.")
     wind: Wind = Field(description="The wind of the day.")
     stream: Stream | None = Field(None, description="The moving water of the day.")
+    chop: Chop | None = Field(None, description="The room the wind has to raise waves.")
     home: Home | None = Field(None, description="The way home without the main engine.")
     legs: tuple[Leg, ...] = Field(
         alias="leg", strict=False, min_length=1, description="What the boat does, in order."

@@ -14,6 +14,7 @@ from energysim.scenario.fields import Current, Force, Mass, Quantity, SmallCurre
 from energysim.scenario.table import ScenarioTable
 
 Diameter = Annotated[float, Quantity("length", low="5 cm", high="60 cm")]
+ShaftLength = Annotated[float, Quantity("length", low="40 cm", high="3 m")]
 LEAST_BENCH_POINTS = 3
 
 
@@ -37,6 +38,11 @@ class Motor(ScenarioTable):
     )
     propeller_diameter_m: Diameter | None = Field(
         None, alias="propeller_diameter", description="Tip to tip; estimated when left out."
+    )
+    shaft_length_m: ShaftLength | None = Field(
+        None,
+        alias="shaft_length",
+        description="As sold, from the head to the propeller; long enough when left out.",
     )
     blades: Literal[2, 3] = Field(3, description="Blades of the propeller.")
     pitch_ratio: Annotated[float, Field(ge=0.45, le=0.85)] = Field(

@@ -5,7 +5,7 @@ Depends on: scenario.table, scenario.fields.
 """
 
 from collections.abc import Iterator, Mapping
-from typing import Annotated, Self
+from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -53,6 +53,12 @@ class Wind(ScenarioTable):
         alias="height",
         validate_default=True,
         description="The height the wind is given for (forecasts: 10 m, by convention).",
+    )
+
+    exposure: Literal["at-sea", "off-sea", "off-land", "in-land"] = Field(
+        "off-sea",
+        description="How gusty the place is (WMO classes): far out, at the coast in a wind off "
+        "the water, there in a wind off the land, inland.",
     )
 
     @classmethod
