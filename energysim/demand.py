@@ -1,0 +1,141 @@
+"""
+From the thrust the winds of a gusty step ask for to the power the bank must give.
+
+Depends on: simulate, physics.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from energysim.physics.motor import (
+    electrical_demand,
+    full_throttle,
+    full_throttle_quadratics,
+    thrust_at_power,
+)
+from energysim.physics.unsteady import burst_mean_power_w, mean_over_nodes
+from energysim.simulate import Demand
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from energysim.physics.motor import Motor
+
+    Array = NDArray[np.float64]
+
+LEAST_THRUST_N: Final = 1e-9  # keeps a duty defined where the motor has no thrust at all
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Wanted:
+    """What the legs ask of the bow motor. Arrays (steps,) unless said."""
+
+    step_s: Array
+    thrust_n: Array  # at the mean wind
+    inflow_mps: Array
+    node_thrust_n: Array  # (nodes, steps), at the winds of the gusty step
+    node_inflow_mps: Array  # (nodes, steps)
+    node_share: Array  # (nodes,), of the time
+    node_deviation: Array  # (nodes,), standard deviations from the mean wind
+    gust_thrust_n: Array  # in the forecast gust
+    gust_inflow_mps: Array
+    duty: Array  # least share of the time the motor runs; 1 for a steady hold
+    in_use: NDArray[np.bool_]  # the bow motor is down and switched on
+    thrust_ratio: Array  # what chop leaves of the propeller's thrust
+    torque_ratio: Array  # and of its torque
+
+
+def wet_motor(motor: Motor, *, thrust_ratio: Array, torque_ratio: Array) -> Motor:
+    """Return a motor whose propeller comes near the surface in chop."""
+    return replace(
+        motor,
+        thrust_factor=motor.thrust_factor * thrust_ratio,
+        torque_factor=motor.torque_factor * torque_ratio,
+    )
+
+
+def demand_on_the_bank(
+    wanted: Wanted, motor: Motor, *, current_limit_a: float
+) -> tuple[Demand, Array]:
+    """
+    Return the day's demand on the bank, and the power in the gust.
+
+    The mean power is that of the whole power function over the gusts, not the power of the
+    mean. A wind that asks for more than the motor can give at its rated voltage costs what it
+    can give. In bursts the motor runs at the thrust over the duty for that share of the time;
+    where that is more than it has, it runs for longer.
+
+    Parameters
+    ----------
+    wanted : Wanted
+        What the legs ask for.
+    motor : Motor
+        The motor, with its propeller well under.
+    current_limit_a : float
+        The motor's own. [A]
+
+    Returns
+    -------
+    demand : Demand
+        Arrays (steps, 1).
+    gust_power_w : ndarray, shape (steps,)
+        While the motor runs in the gust.
+    """
+    wet = wet_motor(
+        motor, thrust_ratio=wanted.thrust_ratio, torque_ratio=wanted.torque_ratio
+    )
+    idle_w = float(np.asarray(motor.idle_power_w))
+    most = _most_thrust_n(wanted.node_inflow_mps, wet, current_limit_a)
+    running = _running_share(wanted.node_thrust_n, most, wanted.duty)
+    given = np.minimum(wanted.node_thrust_n / running, most)
+    on_power = electrical_demand(given, inflow_mps=wanted.node_inflow_mps, motor=wet).power_w
+    in_gusts = mean_over_nodes(
+        burst_mean_power_w(on_power, duty=running, idle_power_w=idle_w),
+        weight=wanted.node_share,
+    )
+    # At the mean wind nothing is capped: the loop must see what the motor cannot give.
+    most = _most_thrust_n(wanted.inflow_mps, wet, current_limit_a)
+    running = _running_share(wanted.thrust_n, most, wanted.duty)
+    at_mean = electrical_demand(
+        wanted.thrust_n / running, inflow_mps=wanted.inflow_mps, motor=wet
+    )
+    mean_power = np.where(wanted.thrust_n > most, at_mean.power_w, in_gusts)
+    in_gust = electrical_demand(
+        wanted.gust_thrust_n, inflow_mps=wanted.gust_inflow_mps, motor=wet
+    )
+    thrust_quadratic, current_quadratic = full_throttle_quadratics(wanted.inflow_mps, motor=wet)
+    demand = Demand(
+        step_s=wanted.step_s[:, None],
+        power_w=np.where(wanted.in_use, mean_power, 0.0)[:, None],
+        thrust_n=wanted.thrust_n[:, None],
+        needed_voltage_v=at_mean.motor_voltage_v[:, None],
+        inflow_mps=wanted.inflow_mps[:, None],
+        thrust_ratio=wanted.thrust_ratio[:, None],
+        torque_ratio=wanted.torque_ratio[:, None],
+        thrust_quadratic=thrust_quadratic[:, :, None],
+        current_quadratic=current_quadratic[:, :, None],
+    )
+    return demand, np.where(wanted.in_use, in_gust.power_w, 0.0)
+
+
+def _running_share(thrust_n: Array, most_n: Array, duty: Array) -> Array:
+    """Return the share of the time the motor runs: the duty, or more where it must."""
+    return np.clip(thrust_n / np.maximum(most_n, LEAST_THRUST_N), duty, 1.0)
+
+
+def _most_thrust_n(inflow_mps: Array, motor: Motor, current_limit_a: float) -> Array:
+    """Return the most thrust at rated voltage, by full throttle and by the current limit."""
+    voltage = motor.rated_voltage_v
+    thrust, current = full_throttle(voltage, inflow_mps=inflow_mps, motor=motor)
+    if not np.any(current > current_limit_a):
+        return thrust
+    limited = thrust_at_power(
+        np.full(np.shape(inflow_mps), current_limit_a * voltage),
+        inflow_mps=inflow_mps,
+        motor=motor,
+    )
+    return np.where(current > current_limit_a, np.minimum(limited, thrust), thrust)
