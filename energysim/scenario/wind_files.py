@@ -12,11 +12,11 @@ import csv
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from energysim.errors import FileError, Problem, ScenarioError
@@ -37,8 +37,7 @@ _TITLE = re.compile(r"^\s*(?P<name>\w+)\s*(?:[(\[]\s*(?P<tag>[^)\]]*?)\s*[)\]])?
 _EXAMPLE = "write them as 'time,speed [kn],from [deg],gust [kn]'; the gust may be left out"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WindRecord:
+class WindRecord(NamedTuple):
     """A forecast through time."""
 
     times: tuple[datetime, ...]  # zone-aware, UTC, increasing
