@@ -9,8 +9,6 @@ Depends on: cli.*, errors.
 
 from __future__ import annotations
 
-import atexit
-import gc
 import io
 import os
 import sys
@@ -29,7 +27,6 @@ if TYPE_CHECKING:
 EXIT_USAGE = 2
 EXIT_SCENARIO = 3
 EXIT_FILE = 4
-COLLECT_AFTER = 100_000  # new objects before the first search for garbage; 700 unless told
 
 HELP = """
 Will this battery bank hold the boat through wind against tide, bring the day home, and be full
@@ -79,10 +76,6 @@ app.info.help = HELP
 
 def main() -> None:
     """Run the command line; turn errors a user can mend into a message and an exit code."""
-    # One answer and out: almost all that is made lives to the end, so looking for what does not
-    # is wasted, most of all while modules load.
-    gc.set_threshold(COLLECT_AFTER)
-    atexit.register(gc.freeze)  # nor at the end, when all of it goes at once
     # No plugin is wanted, and looking for one reads every installed package.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     # Nor are threads for matrices: there are none here, and starting them costs time.
