@@ -6,8 +6,7 @@ Depends on: build, scenario, plan, clock, errors.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from energysim.build import build_day
 from energysim.clock import seconds_between
@@ -25,8 +24,7 @@ SHORTER_SHARE = 1.0 / 3.0
 QUARTER_HOUR_S = 900.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Variant:
+class Variant(NamedTuple):
     """The day with one thing otherwise; no plan where it could not be built."""
 
     name: str
@@ -34,8 +32,7 @@ class Variant:
     skipped: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Wish:
+class _Wish(NamedTuple):
     """One thing to do otherwise, before it is built."""
 
     name: str
@@ -122,7 +119,7 @@ def _built(loaded: LoadedScenario, wish: _Wish, shift_s: float) -> Variant:
     try:
         other = changed(loaded, wish.changes) if wish.changes else loaded
         plan = build_day(
-            other, shift_s=shift_s + wish.shift_s, shorten=wish.shorten, with_night=False
+            other, shift_s=shift_s + wish.shift_s, shorten=wish.shorten, in_full=False
         )
     except ScenarioError as error:
         return Variant(name=wish.name, plan=None, skipped=error.problems[0].reason)

@@ -18,7 +18,7 @@ from energysim.physics.discharge import peukert_effective_current_a
 from energysim.physics.motor import electrical_demand
 from energysim.physics.station import creep_load
 from energysim.results import WayHome
-from energysim.simulate import draw_on_bank, rest_voltage
+from energysim.simulate import draw_on_bank, rest_voltage, rest_voltages
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -99,7 +99,7 @@ def _reach(
 ) -> tuple[Array, Array]:
     """Return the distance from each level of availability to the end, and a usual current."""
     bank = plan.bank
-    emf = np.stack([rest_voltage(np.atleast_1d(a), bank) for a in level])[:, 0][None, :]
+    emf = rest_voltage(level, rest_voltages(bank))[None, :]
     bank_ohm = bank.resistance_full_ohm * (1.0 + (bank.resistance_rise - 1.0) * (1.0 - level))
     ohm = bank_ohm + bank.cable_ohm
     draw = draw_on_bank(

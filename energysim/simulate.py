@@ -91,17 +91,19 @@ class Flows:
 
 
 class State(NamedTuple):
-    """What the bank carries from step to step, each of shape (members,)."""
+    """What the bank carries from step to step, each of shape (members,) unless said."""
 
     availability: Array
     smoothed_a: Array  # the current Peukert's law remembers
     loaded: NDArray[np.bool_]  # whether any load has come yet, which seeds the memory
+    any_empty: bool  # whether some member's bank is empty
 
 
 class Rows(NamedTuple):
     """What a step needs of the demand, worked out once. Arrays (steps, members)."""
 
     power_w: Array  # of the motor
+    asked: NDArray[np.bool_]  # whether that is more than nothing
     total_w: Array  # with the house
     thrust_n: Array
     inflow_mps: Array
@@ -112,9 +114,24 @@ class Rows(NamedTuple):
     mean_share: Array  # and on average over the step
 
 
+class RestVoltages(NamedTuple):
+    """
+    Rest voltage of one series step as a line over each interval of availability.
+
+    Made ready for a quick look-up; arrays (kinds * nodes,) unless said.
+    """
+
+    low_v: Array  # at the interval's lower node
+    rise_v: Array  # over the interval; none past the last node
+    first: NDArray[np.intp]  # (members,), where the member's table begins
+    intervals: int  # from empty to full
+    series: Array  # (members,), series steps
+
+
 class Constants(NamedTuple):
     """What a step needs of the bank, worked out once. Arrays (members,)."""
 
+    rest: RestVoltages
     empty_ohm: Array  # resistance of the empty bank
     fall_ohm: Array  # how much less a full one has
     per_rated_a: Array  # one over the rated current
@@ -136,16 +153,26 @@ class StepFlow(NamedTuple):
     limit: NDArray[np.int8]
 
 
-def rest_voltage(availability: Array, bank: Bank) -> Array:
+def rest_voltages(bank: Bank) -> RestVoltages:
+    """Make the bank's tables of rest voltage ready for look-ups."""
+    tables = bank.emf_tables_v
+    nodes = tables.shape[1]
+    return RestVoltages(
+        low_v=tables.ravel(),
+        rise_v=np.diff(tables, axis=1, append=tables[:, -1:]).ravel(),
+        first=bank.emf_kind * nodes,
+        intervals=nodes - 1,
+        series=bank.series,
+    )
+
+
+def rest_voltage(availability: Array, rest: RestVoltages) -> Array:
     """Look up the bank's rest voltage, in V, in its even table."""
-    nodes = bank.emf_tables_v.shape[1]
-    position = availability * (nodes - 1)
-    below = np.minimum(position.astype(np.intp), nodes - 2)
-    flat = bank.emf_tables_v.ravel()
-    index = bank.emf_kind * nodes + below
-    low = flat[index]
-    step_emf: Array = low + (position - below) * (flat[index + 1] - low)
-    return step_emf * bank.series
+    position = availability * rest.intervals
+    below = position.astype(np.intp)
+    index = rest.first + below
+    step_emf: Array = rest.low_v[index] + (position - below) * rest.rise_v[index]
+    return step_emf * rest.series
 
 
 def advance(
@@ -181,7 +208,7 @@ def advance(
         The bank at the step's end, and what flowed.
     """
     available = state.availability
-    emf = rest_voltage(available, bank)
+    emf = rest_voltage(available, fixed.rest)
     bank_ohm = fixed.empty_ohm - fixed.fall_ohm * available
     ohm = bank_ohm + bank.cable_ohm
     wanted, motor_current, bus, possible = draw_on_bank(
@@ -191,7 +218,7 @@ def advance(
     short = bus < row.floor_v
     short |= motor_current > bank.current_limit_a
     short |= emf - wanted * bank_ohm < row.cutoff_v
-    short |= ~possible & (row.power_w > 0.0)
+    short |= row.asked & ~possible
     if short.any():
         motor_current, thrust, limit = _limited(
             short, motor_current, step, demand, bank, motor, emf, bank_ohm
@@ -205,12 +232,12 @@ def advance(
             0.5 * emf / np.maximum(ohm, 1e-9),
         )
         current = np.minimum(current, np.maximum(most, motor_current))
-    alive = available > 0.0
-    if not alive.all():
+    if state.any_empty:
+        alive = available > 0.0
         current = np.where(alive, current, 0.0)
         motor_current = np.where(alive, motor_current, 0.0)
         thrust = np.where(alive, thrust, 0.0)
-        limit = np.where(alive | (row.power_w <= 0.0), limit, np.int8(EMPTY)).astype(np.int8)
+        limit = np.where(alive | ~row.asked, limit, np.int8(EMPTY)).astype(np.int8)
 
     # Seed the memory with the first load, or it would flatter the first minutes of the day.
     jump = np.where(state.loaded, state.smoothed_a, current) - current
@@ -218,14 +245,16 @@ def advance(
     fall = current * rate**fixed.excess * row.share_of_capacity_h
     share: Array | float = 1.0
     left = available - fall
-    if (left <= 0.0).any():
+    any_empty = bool(left.min() <= 0.0)
+    if any_empty:
         share = np.minimum(1.0, available / np.maximum(fall, np.finfo(np.float64).tiny))
-        share = np.where(alive, share, 0.0)
+        share = np.where(available > 0.0, share, 0.0)
         left = np.maximum(left, 0.0)
     after = State(
         availability=left,
         smoothed_a=current + jump * row.end_share,
         loaded=state.loaded | (current > 0.0),
+        any_empty=any_empty,
     )
     # A share is an array only where some bank runs empty; it is written as one either way.
     flow = StepFlow(
@@ -394,9 +423,13 @@ def simulate(demand: Demand, bank: Bank, motor: Motor) -> Flows:
     )
     availability = np.empty((steps + 1, members))
     availability[0] = bank.start_soc
-    state = State(availability[0], np.zeros(members), np.zeros(members, dtype=bool))
-    for step in range(steps):
-        row = Rows(*[array[step] for array in rows])
+    state = State(
+        availability=availability[0],
+        smoothed_a=np.zeros(members),
+        loaded=np.zeros(members, dtype=bool),
+        any_empty=bool((bank.start_soc <= 0.0).any()),
+    )
+    for step, row in enumerate(map(Rows, *rows)):
         state, flow = advance(state, row, step, demand, bank, fixed, motor)
         for out, value in zip(kept, flow, strict=True):
             out[step] = value
@@ -411,6 +444,7 @@ def _prepared(demand: Demand, bank: Bank) -> tuple[Rows, Constants]:
     hours = demand.step_s / SECONDS_PER_HOUR
     rows = Rows(
         demand.power_w,
+        asked,
         demand.power_w + bank.house_load_w,
         demand.thrust_n,
         demand.inflow_mps,
@@ -421,6 +455,7 @@ def _prepared(demand: Demand, bank: Bank) -> tuple[Rows, Constants]:
     )
     empty_ohm = bank.resistance_full_ohm * bank.resistance_rise
     fixed = Constants(
+        rest=rest_voltages(bank),
         empty_ohm=empty_ohm,
         fall_ohm=empty_ohm - bank.resistance_full_ohm,
         per_rated_a=bank.rated_time_h / bank.capacity_ah,

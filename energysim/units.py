@@ -51,8 +51,9 @@ _UNIT: Final = (
     r"(?:2(?![0-9.]))?(?:\.(?![0-9]))?"  # the 2 of m2; the point of "ft."
 )
 _PART: Final = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>{_UNIT})\s*(?=[0-9.]|$)")
-_BARE: Final = re.compile(rf"[+-]?\s*{_NUMBER}")
-_DECIMAL_COMMA: Final = re.compile(r"[+-]?\s*[0-9]*,[0-9]*")
+# Only for messages, so not compiled before there is one.
+_BARE: Final = rf"[+-]?\s*{_NUMBER}"
+_DECIMAL_COMMA: Final = r"[+-]?\s*[0-9]*,[0-9]*"
 
 
 def parse_quantity(text: str, dimension: str) -> float:
@@ -173,8 +174,8 @@ def _split(body: str, text: str, kind: Dimension) -> list[tuple[float, str]]:
 def _unreadable(body: str, text: str, kind: Dimension) -> RefusedValueError:
     """Say in plain words why no number with a unit stands here."""
     such_as = f"write {_such_as(kind)}"
-    bare = _BARE.fullmatch(body.strip())
-    comma = _DECIMAL_COMMA.match(body.strip())
+    bare = re.fullmatch(_BARE, body.strip())
+    comma = re.match(_DECIMAL_COMMA, body.strip())
     if comma is not None and (bare is None or re.match(r"[+-]?0+,", body.strip())):
         return RefusedValueError(
             f"{_quoted(text)} has a comma that does not separate thousands",

@@ -34,7 +34,7 @@ def build_day(
     *,
     shift_s: float = 0.0,
     shorten: tuple[int, float] | None = None,
-    with_night: bool = True,
+    in_full: bool = True,
 ) -> DayPlan:
     """
     Turn a scenario into a day that can be run.
@@ -47,8 +47,9 @@ def build_day(
         Move the whole plan this much later; tide and wind stay where they are. [s]
     shorten : (int, float) or None
         A leg, from 0, and the seconds to take off its end; the time becomes rest.
-    with_night : bool
-        Also plan the charger's night.
+    in_full : bool
+        Also plan the charger's night, list the defaults taken and add the cautions; a day that
+        is only run for comparison needs none of them.
 
     Returns
     -------
@@ -64,7 +65,7 @@ def build_day(
         A file the scenario names cannot be read.
     """
     try:
-        return _build(loaded, shift_s=shift_s, shorten=shorten, with_night=with_night)
+        return _build(loaded, shift_s=shift_s, shorten=shorten, in_full=in_full)
     except ScenarioError as error:
         raise ScenarioError([loaded.locate(problem) for problem in error.problems]) from None
 
@@ -74,7 +75,7 @@ def _build(
     *,
     shift_s: float,
     shorten: tuple[int, float] | None,
-    with_night: bool,
+    in_full: bool,
 ) -> DayPlan:
     scenario = loaded.scenario
     timeline = build_timeline(scenario, shift_s=shift_s, shorten=shorten)
@@ -83,7 +84,7 @@ def _build(
     bank = build_bank(scenario, block, motor)
     boat = build_boat(scenario, bank_mass_kg=bank.series * bank.parallel * block.mass_kg)
     charge, charge_notes, charge_warnings = (
-        build_charge(scenario, timeline, bank) if with_night else (None, (), ())
+        build_charge(scenario, timeline, bank) if in_full else (None, (), ())
     )
     wind, wind_from, gust, wind_notes = build_wind(
         scenario,
@@ -115,8 +116,17 @@ def _build(
         thrust_quadratic=thrust_quadratic[:, :, None],
         current_quadratic=current_quadratic[:, :, None],
     )
-    defaults = defaults_in_words(scenario)
+    defaults = defaults_in_words(scenario) if in_full else ()
     kind = block.chemistry
+    cautions = (
+        cautions_for(
+            family=kind.family,
+            nominal_voltage_v=bank.series * kind.block_voltage_nominal_v * block.scale,
+            charged=charge is not None,
+        )
+        if in_full
+        else ()
+    )
     return DayPlan(
         title=scenario.title,
         start=timeline.start,
@@ -143,10 +153,6 @@ def _build(
         assumptions=(
             *wind_notes, *stream_notes, *motor.notes, *bank.notes, *charge_notes, *defaults,
         ),
-        cautions=cautions_for(
-            family=kind.family,
-            nominal_voltage_v=bank.series * kind.block_voltage_nominal_v * block.scale,
-            charged=charge is not None,
-        ),
+        cautions=cautions,
         warnings=(*motor.warnings, *bank.warnings, *charge_warnings),
     )  # fmt: skip

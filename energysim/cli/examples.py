@@ -7,7 +7,6 @@ Depends on: files, errors.
 from __future__ import annotations
 
 import sys
-from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -76,6 +75,8 @@ def example(
 
 def _stories() -> list[Traversable]:
     """Return the folders of the example days: in the package, or beside it in a checkout."""
+    from importlib.resources import files
+
     inside = files("energysim") / "data" / "scenarios"
     folder: Traversable = inside
     if not inside.is_dir():

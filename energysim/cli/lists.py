@@ -6,7 +6,6 @@ Depends on: catalogue, units, scenario.schema.
 
 from __future__ import annotations
 
-import json
 import sys
 from enum import StrEnum
 from typing import TYPE_CHECKING, Annotated, Any
@@ -54,6 +53,8 @@ def show(
 
 def schema() -> None:
     """Print the JSON schema of a scenario, for editors that complete keys."""
+    import json
+
     from energysim.scenario.schema import scenario_schema
 
     sys.stdout.write(json.dumps(scenario_schema(), indent=2) + "\n")

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 
     from energysim.scenario.load import LoadedScenario
 
-WIND_PARTS = re.compile(r"^\s*(?P<speed>[\d.,]+\s*[^\W\d]\S*)(?:\s+(?:from\s+)?(?P<from>.+))?$")
-BANK_PARTS = re.compile(r"^\s*(?:(?P<strings>\d+)\s*x\s*)?(?P<battery>\S+)\s*$")
+WIND_PARTS = r"^\s*(?P<speed>[\d.,]+\s*[^\W\d]\S*)(?:\s+(?:from\s+)?(?P<from>.+))?$"
+BANK_PARTS = r"^\s*(?:(?P<strings>\d+)\s*x\s*)?(?P<battery>\S+)\s*$"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,7 +116,7 @@ def _shift_s(loaded: LoadedScenario, start: str | None) -> float:
 
 def _wind(text: str, wind: Mapping[str, Any]) -> dict[str, Any]:
     """Replace the day's wind by one wind; its direction and height stay where none is given."""
-    found = WIND_PARTS.match(text)
+    found = re.match(WIND_PARTS, text)
     if found is None:
         raise ScenarioError(
             Problem(
@@ -148,7 +148,7 @@ def _wind(text: str, wind: Mapping[str, Any]) -> dict[str, Any]:
 
 def _bank(text: str, bank: Mapping[str, Any]) -> dict[str, Any]:
     """Put catalogue batteries in place of the scenario's, as many in series as it takes."""
-    found = BANK_PARTS.match(text)
+    found = re.match(BANK_PARTS, text)
     if found is None:
         raise ScenarioError(
             Problem(

@@ -10,6 +10,7 @@ Depends on: pydantic, units, scenario.clock, errors.
 import re
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import cache
 from typing import Annotated, Any
 from zoneinfo import ZoneInfo, available_timezones
 
@@ -20,6 +21,8 @@ from energysim.errors import RefusedValueError
 from energysim.scenario.clock import Clock, read_clock
 from energysim.unit_table import dimension_named
 from energysim.units import parse_quantity
+
+_limit = cache(parse_quantity)  # the same few limits are read for every value
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +51,7 @@ class Quantity:
             (self.high, float.__gt__, "is more than the most allowed,"),
             (self.more_than, float.__le__, "must be more than"),
         ):
-            if limit is not None and wrong(number, parse_quantity(limit, self.dimension)):
+            if limit is not None and wrong(number, _limit(limit, self.dimension)):
                 raise RefusedValueError(f"{value!r} {words} {limit}")
         return number
 
@@ -102,7 +105,7 @@ class Gauge:
     area_m2: float | None = None
 
 
-_AWG = re.compile(r"(?:(?P<zeros>[1-4])/0|(?P<number>[0-9]{1,2}))\s*(?:AWG|awg|ga|gauge)")
+_AWG = r"(?:(?P<zeros>[1-4])/0|(?P<number>[0-9]{1,2}))\s*(?:AWG|awg|ga|gauge)"
 
 
 def _read_gauge(value: object) -> Gauge:
@@ -110,7 +113,7 @@ def _read_gauge(value: object) -> Gauge:
     example = "write '6 AWG' or '16 mm2'"
     if not isinstance(value, str):
         raise RefusedValueError(f"{value!r} is not a cable size", example)
-    match = _AWG.fullmatch(value.strip())
+    match = re.fullmatch(_AWG, value.strip())
     if match is None:
         try:
             area_m2 = parse_quantity(value, "area")

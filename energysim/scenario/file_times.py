@@ -9,9 +9,9 @@ Depends on: errors.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from enum import Enum
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from energysim.errors import Problem, ScenarioError
@@ -35,8 +35,7 @@ ZONE_TAGS = {
 """Marks of a time column in agency files and ours."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FileTime:
+class FileTime(NamedTuple):
     """A time as a file has it, and where it stands there."""
 
     text: str

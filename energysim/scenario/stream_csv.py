@@ -13,8 +13,7 @@ import csv
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 from zoneinfo import ZoneInfo
 
 from energysim.errors import Problem, ScenarioError
@@ -44,8 +43,7 @@ _EXAMPLE = "write them as 'time,speed [kn],toward [deg]' or 'time,event,speed [k
 _MOST_PROBLEMS = 20
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Header:
+class _Header(NamedTuple):
     """What the first row says of the others."""
 
     columns: tuple[Column, ...]

@@ -5,6 +5,7 @@ Depends on: errors, `scenario.stream_record`; and `scenario.stream_csv`, `scenar
 `scenario.stream_constants`, each imported when a file is of its kind.
 """
 
+from functools import lru_cache
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -37,8 +38,12 @@ def read_stream_file(path: Path, *, timezone: ZoneInfo | None) -> StreamRecord:
     ScenarioError
         If it says something it may not; every problem with its line.
     """
-    text = _text_of(path)
-    file = str(path)
+    return _record(_text_of(path), str(path), timezone)
+
+
+@lru_cache(maxsize=4)  # by content: a day and its variants read the same predictions
+def _record(text: str, file: str, timezone: ZoneInfo | None) -> StreamRecord:
+    """Return the record a file's text holds."""
     if text.lstrip().startswith(("{", "[")):
         from energysim.scenario.stream_json import record_from_json  # noqa: PLC0415 - start-up
 

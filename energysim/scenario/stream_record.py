@@ -5,10 +5,9 @@ Depends on: errors, `scenario.file_times`.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
-from typing import Literal
+from typing import Literal, NamedTuple
 from zoneinfo import ZoneInfo
 
 from energysim.errors import Problem, ScenarioError
@@ -23,8 +22,7 @@ LONGEST_LEG = timedelta(hours=25)
 """Two events further apart than a tidal day have others missing between them (our choice)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StreamRecord:
+class StreamRecord(NamedTuple):
     """A stream through time, as a file gives it."""
 
     kind: Literal["events", "series"]
@@ -36,8 +34,7 @@ class StreamRecord:
     notes: tuple[str, ...] = ()  # what was taken for granted, to be shown
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StreamConstants:
+class StreamConstants(NamedTuple):
     """Harmonic constants of a place, along the axes of its stream."""
 
     name: tuple[str, ...]
@@ -50,8 +47,7 @@ class StreamConstants:
     minor_mean_mps: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
+class Row(NamedTuple):
     """One row of a file before its time has a zone."""
 
     time: FileTime

@@ -10,48 +10,44 @@ from typing import Any, Final
 
 from energysim.errors import Problem
 
-_PLACE: Final = re.compile(
-    r"\s*\(at (?:line (?P<line>\d+), column (?P<column>\d+)|end of document)\)"
-)
+# Patterns stay text here: nearly every file is sound and needs none of them compiled.
+_PLACE: Final = r"\s*\(at (?:line (?P<line>\d+), column (?P<column>\d+)|end of document)\)"
 _CURLY: Final = "\u201c\u201d\u201e\u2018\u2019\u00ab\u00bb"
 _MOST: Final = 20  # after that many the file is not meant for this program
 
 # The look of a line -> reason and hint; the first that fits.
-_SLIPS: Final = tuple(
-    (re.compile(pattern), reason, hint)
-    for pattern, reason, hint in (
-        (
-            f".*[{_CURLY}]",
-            "a curly quote, as word processors and phones make them",
-            'type plain ones: "',
-        ),
-        (
-            r"([A-Za-z0-9_-]+)\s*:\s*(.*)",
-            "a colon where an equals sign is wanted",
-            r"write \1 = \2",
-        ),
-        (r"([A-Za-z0-9_.-]+)\s*=\s*(?:#.*)?$", "a key without a value", r'write \1 = "..."'),
-        (
-            r"([A-Za-z0-9_.-]+)\s*=\s*([^\"'\[{#]*?)\s*(?:#.*)?$",
-            "a value without quotes",
-            r'write \1 = "\2"',
-        ),
-        (
-            r"([A-Za-z0-9_-]+)$",
-            "a word on its own",
-            r"write [\1] for a table, or \1 = and its value",
-        ),
-        (
-            r"[^=]*=\s*([\"'])(?!\1\1)(?:(?!\1).)*$",
-            "a quote that is not closed",
-            r"end the value with \1",
-        ),
-        (
-            r".*=\s*\"[^\"]*[0-9]\s*'\s*[0-9.]+\s*\"\s*\"",
-            "an inch mark inside quotes",
-            'write "17 ft 6 in"',
-        ),
-    )
+_SLIPS: Final = (
+    (
+        f".*[{_CURLY}]",
+        "a curly quote, as word processors and phones make them",
+        'type plain ones: "',
+    ),
+    (
+        r"([A-Za-z0-9_-]+)\s*:\s*(.*)",
+        "a colon where an equals sign is wanted",
+        r"write \1 = \2",
+    ),
+    (r"([A-Za-z0-9_.-]+)\s*=\s*(?:#.*)?$", "a key without a value", r'write \1 = "..."'),
+    (
+        r"([A-Za-z0-9_.-]+)\s*=\s*([^\"'\[{#]*?)\s*(?:#.*)?$",
+        "a value without quotes",
+        r'write \1 = "\2"',
+    ),
+    (
+        r"([A-Za-z0-9_-]+)$",
+        "a word on its own",
+        r"write [\1] for a table, or \1 = and its value",
+    ),
+    (
+        r"[^=]*=\s*([\"'])(?!\1\1)(?:(?!\1).)*$",
+        "a quote that is not closed",
+        r"end the value with \1",
+    ),
+    (
+        r".*=\s*\"[^\"]*[0-9]\s*'\s*[0-9.]+\s*\"\s*\"",
+        "an inch mark inside quotes",
+        'write "17 ft 6 in"',
+    ),
 )
 
 # The beginning of the parser's message -> reason and hint. These say more than the line does:
@@ -108,8 +104,8 @@ def parse_toml(text: str) -> tuple[dict[str, Any], list[Problem]]:
 
 def _explained(message: str, lines: list[str]) -> tuple[Problem, bool]:
     """Put one parser message into plain words; say whether its line can be set aside."""
-    match = _PLACE.search(message)
-    bare = _PLACE.sub("", message)
+    match = re.search(_PLACE, message)
+    bare = re.sub(_PLACE, "", message)
     number = int(match["line"]) if match and match["line"] else len(lines)
     column = int(match["column"]) if match and match["column"] else None
     while number > 1 and not lines[number - 1].strip():
@@ -130,7 +126,7 @@ def _explained(message: str, lines: list[str]) -> tuple[Problem, bool]:
 def _from_line(line: str) -> tuple[str, str] | None:
     """Recognise the slips people make, by the look of the line."""
     for pattern, reason, hint in _SLIPS:
-        match = pattern.match(line.strip())
+        match = re.match(pattern, line.strip())
         if match:
             return reason, match.expand(hint)
     return None

@@ -5,9 +5,8 @@ Depends on: clock, errors, scenario.clock, scenario.day, scenario.leg.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
-from typing import Final
+from typing import Final, NamedTuple
 
 from energysim.clock import clock_after, seconds_between
 from energysim.errors import RefusedValueError
@@ -19,8 +18,7 @@ LONGEST_PLAN_S: Final = 36 * 3600.0
 """A plan is one day out, with its night at most (ours)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LegTimes:
+class LegTimes(NamedTuple):
     """Zone-aware begin and end of a leg."""
 
     start: datetime

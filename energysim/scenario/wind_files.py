@@ -12,10 +12,11 @@ import csv
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from energysim.errors import FileError, Problem, ScenarioError
@@ -36,8 +37,7 @@ _TITLE = re.compile(r"^\s*(?P<name>\w+)\s*(?:[(\[]\s*(?P<tag>[^)\]]*?)\s*[)\]])?
 _EXAMPLE = "write them as 'time,speed [kn],from [deg],gust [kn]'; the gust may be left out"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WindRecord:
+class WindRecord(NamedTuple):
     """A forecast through time."""
 
     times: tuple[datetime, ...]  # zone-aware, UTC, increasing
@@ -78,6 +78,12 @@ def read_wind_file(path: Path, *, timezone: ZoneInfo | None) -> WindRecord:
         raise FileError(f"{file}: there is no such file") from error
     except OSError as error:
         raise FileError(f"{file}: cannot be read: {error.strerror}") from error
+    return _record(text, file, timezone)
+
+
+@lru_cache(maxsize=4)  # by content: a day and its variants read the same forecast
+def _record(text: str, file: str, timezone: ZoneInfo | None) -> WindRecord:
+    """Return the record a table holds."""
     reader = csv.reader(text.splitlines(), skipinitialspace=True)
     rows = [
         (reader.line_num, [cell.strip() for cell in cells])

@@ -6,6 +6,7 @@ Depends on: cli.new.prompt, cli.new.draft, cli.new.phrases, cli.overrides, catal
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Final
 
 from energysim.catalogue import batteries, chemistry_tables, hull_tables
@@ -67,7 +68,7 @@ def ask_bank(prompt: Prompt, draft: Draft) -> None:
     rows.append((OWN_LABEL, "none of these: ask me what the label of mine says"))
 
     def read(answer: str) -> bool:
-        found = BANK_PARTS.match(answer)
+        found = re.match(BANK_PARTS, answer)
         name = picked(found["battery"] if found else answer, rows)
         strings = {"parallel": int(found["strings"])} if found and found["strings"] else {}
         if name != OWN_LABEL:
