@@ -199,7 +199,7 @@ def test_at_a_fixed_heading_more_wind_before_the_beam_never_costs_less(
         stream_toward_deg=180.0,
         boat=plan.boat,
     )
-    thrust = np.hypot(forces[0] + forces[2], forces[1] + forces[3])
+    thrust = np.hypot(forces.surge_n, forces.sway_n)
     power = electrical_demand(thrust, inflow_mps=stream_mps, motor=plan.motor).power_w
     assert power[1] >= power[0] * (1.0 - 1e-9)
 

@@ -14,7 +14,7 @@ import numpy as np
 from energysim.physics.station import Boat, Load, creep_load, drift_load, hold_load
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from numpy.typing import NDArray
 
@@ -25,7 +25,12 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-UNDER_THE_BOW_MOTOR = {"hold", "creep", "drift"}
+LAWS: dict[str, Callable[..., Load]] = {
+    "hold": hold_load,
+    "creep": creep_load,
+    "drift": drift_load,
+}
+UNDER_THE_BOW_MOTOR = set(LAWS)
 
 
 def motor_in_use(timeline: Timeline) -> NDArray[np.bool_]:
@@ -40,15 +45,15 @@ def build_loads(
     """
     Return the load in each step, and the thrust the gust asks for.
 
-    Mean wind and gust go through the laws together, on a leading axis of two, and all legs of
-    one kind at once.
+    All legs of one kind go through the laws at once. A held boat follows its steady heading
+    from step to step within a leg; each leg begins with the bow to the stream.
 
     Returns
     -------
     load : Load
         Arrays (steps,); nothing where the bow motor is not in use.
     gust_thrust_n : ndarray, shape (steps,)
-        Thrust at the gust, the boat lying as the gust finds it.
+        Thrust at the gust, the boat lying as the gust lets it, near its heading before.
     """
     load = _idle(surroundings)
     gust_thrust = np.zeros_like(surroundings.wind_mps)
@@ -57,11 +62,18 @@ def build_loads(
         chosen = np.flatnonzero(np.isin(timeline.leg_of_step, legs))
         if kind is None or not chosen.size:
             continue
-        both = _loads_of_kind(kind, scenario.legs, timeline.leg_of_step[chosen], chosen,
-                              surroundings, boat)  # fmt: skip
+        around = _around(kind, scenario.legs, timeline.leg_of_step[chosen], chosen,
+                         surroundings, boat)  # fmt: skip
+        law = LAWS[kind[0]]
+        follows, meets = {}, {}
+        if kind[0] != "creep":
+            follows["fresh"] = np.append(True, np.diff(timeline.leg_of_step[chosen]) != 0)
+        mean = law(surroundings.wind_mps[chosen], **around, **follows)
+        if kind[0] != "creep":
+            meets["near_deg"] = mean.heading_deg
         for field in fields(Load):
-            getattr(load, field.name)[chosen] = getattr(both, field.name)[0]
-        gust_thrust[chosen] = both.thrust_n[1]
+            getattr(load, field.name)[chosen] = getattr(mean, field.name)
+        gust_thrust[chosen] = law(surroundings.gust_mps[chosen], **around, **meets).thrust_n
     return load, gust_thrust
 
 
@@ -73,39 +85,37 @@ def _kind(leg: Leg) -> tuple[str, str] | None:
 def _idle(surroundings: Surroundings) -> Load:
     """Return a day in which the bow motor does nothing, to be filled in."""
     shape = surroundings.wind_mps.shape
-    numbers = {field.name: np.zeros(shape) for field in fields(Load) if field.name != "astern"}
-    return Load(**numbers, astern=np.zeros(shape, dtype=bool))
+    flags = {"swung", "astern"}
+    numbers: dict[str, Any] = {
+        field.name: np.zeros(shape, dtype=bool if field.name in flags else float)
+        for field in fields(Load)
+    }
+    return Load(**numbers)
 
 
-def _loads_of_kind(
+def _around(
     kind: tuple[str, str],
     legs: Sequence[Leg],
     leg_of_step: NDArray[np.intp],
     chosen: NDArray[np.intp],
     surroundings: Surroundings,
     boat: Boat,
-) -> Load:
-    """Return the load at mean wind and gust, arrays (2, steps of this kind)."""
+) -> dict[str, Any]:
+    """Return all that the law of this kind asks for besides the wind's strength."""
 
     def of_the_leg(values: Sequence[float | None]) -> Array:
         return np.array([value or 0.0 for value in values])[leg_of_step]
 
-    wind = np.stack([surroundings.wind_mps[chosen], surroundings.gust_mps[chosen]])
     around: dict[str, Any] = {
         "wind_from_deg": surroundings.wind_from_deg[chosen],
         "stream_mps": surroundings.stream_mps[chosen],
         "stream_toward_deg": surroundings.stream_toward_deg[chosen],
         "boat": boat,
     }
-    if kind[0] == "hold":
-        return hold_load(wind, **around)
     if kind[0] == "creep":
-        return creep_load(
-            wind,
-            course_deg=of_the_leg([leg.course_deg for leg in legs]),
-            speed_mps=of_the_leg([leg.speed_mps for leg in legs]),
-            over_ground=kind[1] == "ground",
-            **around,
-        )
-    wanted = of_the_leg([leg.drift_speed_mps for leg in legs])
-    return drift_load(wind, drift_speed_mps=wanted, **around)
+        around["course_deg"] = of_the_leg([leg.course_deg for leg in legs])
+        around["speed_mps"] = of_the_leg([leg.speed_mps for leg in legs])
+        around["over_ground"] = kind[1] == "ground"
+    if kind[0] == "drift":
+        around["drift_speed_mps"] = of_the_leg([leg.drift_speed_mps for leg in legs])
+    return around

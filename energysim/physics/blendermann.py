@@ -112,13 +112,66 @@ def blendermann_from_cosines(
         As from `blendermann_coefficients`. [1]
     """
     along, across = np.asarray(cosine, dtype=np.float64), np.asarray(sine, dtype=np.float64)
+    lengthwise = np.where(along >= 0.0, bow_coefficient, stern_coefficient)
+    divisor = _divisor(
+        along,
+        across,
+        area_ratio=area_ratio,
+        side_coefficient=side_coefficient,
+        bow_coefficient=bow_coefficient,
+        stern_coefficient=stern_coefficient,
+        cross_force_parameter=cross_force_parameter,
+    )
+    side = np.asarray(side_coefficient, dtype=np.float64)
+    return np.asarray(-lengthwise * along / divisor), np.asarray(side * across / divisor)
+
+
+def sway_from_cosines(
+    cosine: Array,
+    *,
+    sine: Array,
+    area_ratio: ArrayLike,
+    side_coefficient: ArrayLike,
+    bow_coefficient: ArrayLike,
+    stern_coefficient: ArrayLike,
+    cross_force_parameter: ArrayLike,
+) -> Array:
+    """Return the second of `blendermann_from_cosines` alone, for a search that asks often."""
+    divisor = _divisor(
+        cosine,
+        sine,
+        area_ratio=area_ratio,
+        side_coefficient=side_coefficient,
+        bow_coefficient=bow_coefficient,
+        stern_coefficient=stern_coefficient,
+        cross_force_parameter=cross_force_parameter,
+    )
+    return np.asarray(np.asarray(side_coefficient, dtype=np.float64) * sine / divisor)
+
+
+def _divisor(
+    along: Array,
+    across: Array,
+    *,
+    area_ratio: ArrayLike,
+    side_coefficient: ArrayLike,
+    bow_coefficient: ArrayLike,
+    stern_coefficient: ArrayLike,
+    cross_force_parameter: ArrayLike,
+) -> Array:
+    """Return what the forces swell by at oblique angles, to divide by."""
     side = np.asarray(side_coefficient, dtype=np.float64)
     share = np.asarray(area_ratio, dtype=np.float64) / side
-    lengthwise = np.where(along >= 0.0, bow_coefficient, stern_coefficient)
-    relief = 2.0 * np.asarray(cross_force_parameter) * (1.0 - lengthwise * share)
+    reach = 2.0 * np.asarray(cross_force_parameter, dtype=np.float64)
+    ahead = reach * (1.0 - np.asarray(bow_coefficient, dtype=np.float64) * share)
+    astern = reach * (1.0 - np.asarray(stern_coefficient, dtype=np.float64) * share)
     product = across * along  # half the sine of the double angle
-    divisor = 1.0 - relief * product * product
-    return np.asarray(-lengthwise * along / divisor), np.asarray(side * across / divisor)
+    return np.asarray(1.0 - np.where(along >= 0.0, ahead, astern) * (product * product))
+
+
+def lateral_lever(angle: Array, *, centroid_offset: float | Array) -> Array:
+    """Return where the side force acts forward of midships, over length; radians, 0 to pi."""
+    return np.asarray((centroid_offset + 0.09 * np.pi) - 0.18 * angle)
 
 
 def blendermann_yaw_coefficient(
@@ -155,5 +208,6 @@ def blendermann_yaw_coefficient(
     .. [1] As for `blendermann_coefficients`.
     """
     angle = bounded(angle_off_bow_deg, name="angle_off_bow_deg", low=-180.0, high=180.0)
-    lever = np.asarray(centroid_offset) - 0.18 * (np.deg2rad(np.abs(angle)) - 0.5 * np.pi)
+    offset = np.asarray(centroid_offset, dtype=np.float64)
+    lever = lateral_lever(np.deg2rad(np.abs(angle)), centroid_offset=offset)
     return np.asarray(lever * np.asarray(sway_coefficient, dtype=np.float64))

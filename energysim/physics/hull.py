@@ -21,6 +21,9 @@ from energysim.physics.resistance import (
 
 Array = NDArray[np.float64]
 
+LEAST_LEAD = 0.3
+"""The bow motor must be so far ahead of the underwater body's middle, over its length. [1]"""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Hull:
@@ -40,6 +43,8 @@ class Hull:
     transom_drag_coefficient: float | Array  # bow first, on the immersed transom [1]
     astern_drag_coefficient: float | Array  # stern first, on the immersed transom [1]
     cross_flow_drag_coefficient: float | Array  # sideways, on length times draft [1]
+    lateral_centre_m: float | Array  # of the underwater body, forward of half the length [m]
+    bow_motor_m: float | Array  # forward of half the length overall [m]
     outboard_drag_area_m2: float | Array  # area times coefficient; 0 when tilted up [m^2]
     residuary_froude: Array  # shape (nodes,) [1]
     residuary_per_weight: Array  # shape (nodes,) [1]
@@ -58,6 +63,13 @@ class Hull:
             bounded(getattr(self, name), name=name, low=0.0)
         for name in ("cross_flow_drag_coefficient", "drag_factor"):
             bounded(getattr(self, name), name=name, low=0.0, above=True)
+        # Pulled from abaft its grip on the water a boat would turn end for end.
+        lead = np.asarray(self.bow_motor_m, dtype=np.float64) - self.lateral_centre_m
+        bounded(
+            lead / self.length_wl_m,
+            name="(bow_motor_m - lateral_centre_m) / length_wl_m",
+            low=LEAST_LEAD,
+        )
 
 
 def bow_first_drag_n(
@@ -119,129 +131,20 @@ def bow_first_drag_n(
     )
 
 
-def cross_flow_force_n(
-    sway_mps: ArrayLike, *, hull: Hull, water_density_kgpm3: ArrayLike
+def lengthwise_force_n(
+    surge_mps: Array, *, hull: Hull, density: Array, viscosity: Array
 ) -> Array:
-    r"""
-    Return the force of the water on a hull that slides sideways.
-
-    Parameters
-    ----------
-    sway_mps : array_like, shape (...)
-        Speed through the water to starboard. [m/s]
-    hull : Hull
-        The hull.
-    water_density_kgpm3 : array_like, broadcastable with `sway_mps`
-        Density of the water. [kg/m^3]
-
-    Returns
-    -------
-    sway_force_n : ndarray, shape (...)
-        To starboard, so always against `sway_mps`. [N]
-
-    Raises
-    ------
-    ValueError
-        If a speed is not finite or a density not above zero.
-
-    Notes
-    -----
-    .. math:: Y = -\tfrac12 \rho\, L_w T\, C_D\, |v|\, v
-
-    Strip theory without turning. No lift: at small angles a real hull also bites like a poor
-    keel, which is left out. A coefficient of 1.0 stands for a sharp-cornered prism (from
-    memory); the published curve of rounded sections would give 0.56. It was raised after a
-    look at published drift (see `physics.leeway.leeway_mps`), so that is no validation.
-
-    References
-    ----------
-    .. [1] Cross-flow strip theory, read in a public marine-systems code library.
-    """
-    sway = bounded(sway_mps, name="sway_mps")
-    density = bounded(water_density_kgpm3, name="water_density_kgpm3", low=0.0, above=True)
-    return np.asarray(
-        -cross_flow_n_per_mps2(hull, water_density_kgpm3=density) * np.abs(sway) * sway
-    )
-
-
-def water_forces_n(
-    surge_mps: ArrayLike,
-    *,
-    sway_mps: ArrayLike,
-    hull: Hull,
-    water_density_kgpm3: ArrayLike,
-    water_viscosity_m2ps: ArrayLike,
-) -> tuple[Array, Array]:
-    """
-    Return the force of the water on a boat moving through it in any direction.
-
-    Parameters
-    ----------
-    surge_mps : array_like, shape (...)
-        Speed of the boat through the water ahead, negative when it goes astern. [m/s]
-    sway_mps : array_like, broadcastable with `surge_mps`
-        Speed of the boat through the water to starboard. [m/s]
-    hull : Hull
-        The hull.
-    water_density_kgpm3 : array_like, broadcastable with `surge_mps`
-        Density of the water. [kg/m^3]
-    water_viscosity_m2ps : array_like, broadcastable with `surge_mps`
-        Kinematic viscosity of the water. [m^2/s]
-
-    Returns
-    -------
-    surge_force_n : ndarray, shape (...)
-        Ahead, so always against `surge_mps`. [N]
-    sway_force_n : ndarray, shape (...)
-        To starboard, so always against `sway_mps`. [N]
-
-    Raises
-    ------
-    ValueError
-        If a speed is not finite, or a density or viscosity not above zero.
-
-    Notes
-    -----
-    The two directions do not know each other (cross-flow principle). Stern first the transom
-    meets the stream: its coefficient is about six times the bow-first one, our estimate.
-    """
-    surge = bounded(surge_mps, name="surge_mps")
-    density = bounded(water_density_kgpm3, name="water_density_kgpm3", low=0.0, above=True)
+    """Return the push along the keel of a hull that goes ahead or, transom first, astern."""
     drag = _lengthwise_drag_n(
-        np.abs(surge),
+        np.abs(surge_mps),
         base=np.where(
-            surge >= 0.0, hull.transom_drag_coefficient, hull.astern_drag_coefficient
+            surge_mps >= 0.0, hull.transom_drag_coefficient, hull.astern_drag_coefficient
         ),
         hull=hull,
         density=density,
-        viscosity=bounded(
-            water_viscosity_m2ps, name="water_viscosity_m2ps", low=0.0, above=True
-        ),
+        viscosity=viscosity,
     )
-    sway = cross_flow_force_n(sway_mps, hull=hull, water_density_kgpm3=density)
-    return np.asarray(-np.copysign(drag, surge)), sway
-
-
-def cross_flow_n_per_mps2(hull: Hull, *, water_density_kgpm3: ArrayLike) -> Array:
-    """
-    Return the sideways force of the water at one metre a second.
-
-    It grows with the square of the speed, so this one number holds the whole law.
-
-    Parameters
-    ----------
-    hull : Hull
-        The hull.
-    water_density_kgpm3 : array_like, shape (...)
-        Density of the water. [kg/m^3]
-
-    Returns
-    -------
-    grip_n_per_mps2 : ndarray, shape (...)
-        Force over the square of the speed. [N s^2/m^2]
-    """
-    area = hull.length_wl_m * hull.draft_m * hull.cross_flow_drag_coefficient
-    return np.asarray(0.5 * np.asarray(water_density_kgpm3) * area * hull.drag_factor)
+    return np.asarray(-np.copysign(drag, surge_mps))
 
 
 def _lengthwise_drag_n(

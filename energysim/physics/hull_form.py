@@ -28,6 +28,8 @@ class HullForm:
     transom_drag_coefficient: float
     astern_drag_coefficient: float
     cross_flow_drag_coefficient: float
+    lateral_centre_place: float  # of the underwater body, forward of half the length [1]
+    bow_motor_place: float  # forward of half the length, over the length [1]
     residuary_froude: Array  # shape (nodes,) [1]
     residuary_per_weight: Array  # shape (nodes,) [1]
 
@@ -35,6 +37,8 @@ class HullForm:
         for name in ("waterline_length_ratio", "waterline_beam_ratio", "block_coefficient"):
             bounded(getattr(self, name), name=name, low=0.0, high=1.0, above=True)
         bounded(self.transom_area_ratio, name="transom_area_ratio", low=0.0, high=1.0)
+        bounded(self.lateral_centre_place, name="lateral_centre_place", low=-0.25, high=0.15)
+        bounded(self.bow_motor_place, name="bow_motor_place", low=0.3, high=0.6)
 
 
 def hull_from_dimensions(
@@ -104,6 +108,8 @@ def hull_from_dimensions(
         transom_drag_coefficient=form.transom_drag_coefficient,
         astern_drag_coefficient=form.astern_drag_coefficient,
         cross_flow_drag_coefficient=form.cross_flow_drag_coefficient,
+        lateral_centre_m=np.asarray(length * form.lateral_centre_place),
+        bow_motor_m=np.asarray(length * form.bow_motor_place),
         outboard_drag_area_m2=np.asarray(outboard_drag_area_m2, dtype=np.float64),
         residuary_froude=form.residuary_froude,
         residuary_per_weight=form.residuary_per_weight,

@@ -1,35 +1,45 @@
 """
-Which way a boat faces when its bow is held on a spot.
+Which way a boat faces when its bow is held on a spot: the balance of turning moments.
 
-Depends on: `physics.boat`, `physics.bounds`, `physics.hull`, `physics.wind`,
-`physics.windage`.
+Depends on: `physics.boat`, `physics.bounds`, `physics.leeway`, `physics.yaw`.
 """
 
-from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.physics.boat import Boat
+from energysim.physics.boat import Boat, Chop
 from energysim.physics.bounds import bounded
-from energysim.physics.hull import cross_flow_n_per_mps2
-from energysim.physics.wind import velocity_pressure_pa
-from energysim.physics.windage import lateral_coefficient
+from energysim.physics.leeway import free_drift
+from energysim.physics.yaw import Turning, moment_at, turning
 
 Array = NDArray[np.float64]
 
-_STEPS = 13
-"""Enough for 0.01 deg from any start; a test holds it to that."""
+_HEADINGS = 72
+"""Headings looked at round the compass; two steady ones nearer than 5 deg count as one."""
 
-_ANGLE = 1e-4
-_REST = 1e-4
-_HALVINGS = 40
-"""A bracket wider than this, in rad, with more than this share of force left, is halved."""
+_BLOCK = 40_000
+"""Numbers worked on at once, so that they stay near the processor."""
 
-_HUMP_ARC = 2.4
-_HUMP_BETWEEN = (1.3, 2.2)
-_HUMP_REACHES = (0.2, 0.1, 0.05)
-"""Where wind and stream can have more than one answer, where to look, how finely. [rad]"""
+_STEPS = 10
+"""Enough for 0.01 deg from any bracket of the scan; a test holds it to that."""
+
+_NUDGE = 1e-3
+_TIE = 1e-5
+"""In rad: how far beside a balance its steadiness is tried, and a lead of clockwise answers."""
+
+SWING_DEG = 15.0
+"""A turn from one step to the next beyond which a boat is said to have swung (ours). [deg]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Lying:
+    """How a boat held by its bow lies; arrays of one shape."""
+
+    heading_deg: Array  # compass
+    steady_headings: NDArray[np.int64]  # how many it could lie at; 0 where nothing turns it
+    swung: NDArray[np.bool_]  # True where it turned far since the step before
 
 
 def lying_heading_deg(
@@ -39,9 +49,12 @@ def lying_heading_deg(
     stream_mps: ArrayLike,
     stream_toward_deg: ArrayLike,
     boat: Boat,
+    depth_m: ArrayLike | None = None,
+    chop: Chop | None = None,
+    near_deg: ArrayLike | None = None,
 ) -> Array:
-    r"""
-    Return the heading at which a boat held by its bow is not pushed sideways.
+    """
+    Return the heading a boat held by its bow comes to rest at.
 
     Parameters
     ----------
@@ -55,129 +68,249 @@ def lying_heading_deg(
         Compass bearing it runs toward. [deg]
     boat : Boat
         The boat.
+    depth_m : array_like or None
+        Depth of the water, no less than the draft; None for deep water. [m]
+    chop : Chop or None
+        Chop, broadcastable with `wind_mps`; None for smooth water.
+    near_deg : array_like or None
+        Heading it comes from; None for the one against the way it would drift. [deg]
 
     Returns
     -------
     heading_deg : ndarray, shape (...)
-        Between the bearing the wind comes from and the one the stream comes from, the short
-        way round; 0 up to but not including 360. [deg]
+        0 up to but not including 360. [deg]
 
     Raises
     ------
     ValueError
-        If a speed is negative or a number is not finite.
+        If a speed is negative, a number is not finite or the water shallower than the draft.
 
     Notes
     -----
-    With :math:`\delta` from where the stream comes to where the wind comes, the boat turns an
-    angle :math:`\alpha` off the stream so that
-
-    .. math:: q A_L C_Y(\delta - \alpha) = \tfrac12\rho L_w T C_D S^2 \sin^2\alpha
-
-    The left side rules at one end of the arc and the right side at the other, so there is
-    always an answer. Up to about :math:`\delta` = 160 deg there is only one. Nearer to
-    exact opposition there can be three, of which the outer two are steady: nearly bow to the
-    wind, and nearly bow to the stream. The one nearer the stream is taken (ours): with the
-    stream strong enough for it to exist, the other would leave the stream on the transom.
-    As the wind grows it runs to about 90 deg off the stream and vanishes; the boat then
-    swings round to the wind at once. Real boats swing too; just where is not to be trusted.
-    Exactly opposed, left and right are alike; the boat turns clockwise off the bearing the
-    stream comes from.
-
-    Assumptions: steady wind and stream, no turning moment, no lift of the hull. A balance of
-    moments can replace this rule; it needs the place of each force along the boat.
-
-    Ours. Set beside a balance of moments of ours, wind and stream opposed, the heading is
-    within 10 deg wherever the stream is 2 kn or more (skiff and centre console, 5 to 25 kn
-    of wind); near balance it can be 45 deg off (15 kn against 1 kn).
+    As `lying`, which also says how many steady headings there were.
     """
-    wind = bounded(wind_mps, name="wind_mps", low=0.0)
-    stream = bounded(stream_mps, name="stream_mps", low=0.0)
-    wind_from = bounded(wind_from_deg, name="wind_from_deg")
-    stream_from = bounded(stream_toward_deg, name="stream_toward_deg") + 180.0
-    arc_deg = 180.0 - np.mod(180.0 - (wind_from - stream_from), 360.0)  # in (-180, 180]
-    side = np.where(arc_deg < 0.0, -1.0, 1.0)
-    off_stream = np.rad2deg(_off_stream(wind, stream, np.deg2rad(np.abs(arc_deg)), boat))
-    heading = np.mod(stream_from + side * off_stream, 360.0)
-    heading = np.where(wind + stream > 0.0, heading, np.mod(wind_from, 360.0))
-    return np.asarray(np.mod(heading, 360.0))  # again: a hair below zero wraps to 360 itself
+    return lying(
+        wind_mps,
+        wind_from_deg=wind_from_deg,
+        stream_mps=stream_mps,
+        stream_toward_deg=stream_toward_deg,
+        boat=boat,
+        depth_m=depth_m,
+        chop=chop,
+        near_deg=near_deg,
+    ).heading_deg
 
 
-def _off_stream(wind: Array, stream: Array, arc: Array, boat: Boat) -> Array:
-    """Return the angle off the stream, in radians, by the Illinois false position."""
-    grip = cross_flow_n_per_mps2(boat.hull, water_density_kgpm3=boat.water_density_kgpm3)
-    grip = grip * stream * stream
-    wind, grip, arc = np.broadcast_arrays(wind, grip, arc)
-    cos_arc, sin_arc = np.cos(arc), np.sin(arc)
+def lying(
+    wind_mps: ArrayLike,
+    *,
+    wind_from_deg: ArrayLike,
+    stream_mps: ArrayLike,
+    stream_toward_deg: ArrayLike,
+    boat: Boat,
+    depth_m: ArrayLike | None = None,
+    chop: Chop | None = None,
+    near_deg: ArrayLike | None = None,
+    fresh: ArrayLike | None = None,
+) -> Lying:
+    r"""
+    Return how a boat held by its bow lies, point by point or step after step.
 
-    sail = velocity_pressure_pa(wind, air_density_kgpm3=boat.air_density_kgpm3)
-    sail = sail * boat.windage.lateral_area_m2 * boat.windage.wind_factor
+    Parameters
+    ----------
+    wind_mps : array_like, shape (...)
+        Wind at the height of the windage. [m/s]
+    wind_from_deg : array_like, broadcastable with `wind_mps`
+        Compass bearing it blows from. [deg]
+    stream_mps : array_like, broadcastable with `wind_mps`
+        Speed of the stream. [m/s]
+    stream_toward_deg : array_like, broadcastable with `wind_mps`
+        Compass bearing it runs toward. [deg]
+    boat : Boat
+        The boat.
+    depth_m : array_like or None
+        Depth of the water, no less than the draft; None for deep water. [m]
+    chop : Chop or None
+        Chop, broadcastable with `wind_mps`; None for smooth water.
+    near_deg : array_like or None
+        Heading it comes from; None for the one against the way it would drift. [deg]
+    fresh : array_like or None, shape (steps,)
+        For a series over the first axis: where the boat begins anew instead of going on from
+        the step before. The first step always does. None for points that stand alone. [flag]
 
-    def wind_at(cos: Array, sin: Array) -> tuple[Array, Array]:
-        """Return the wind's side coefficient and the sine of its angle off the bow."""
-        sin_off_bow = sin_arc * cos - cos_arc * sin
-        cos_off_bow = cos_arc * cos + sin_arc * sin
-        coefficient = lateral_coefficient(cos_off_bow, sine=sin_off_bow, windage=boat.windage)
-        return coefficient, sin_off_bow
+    Returns
+    -------
+    lying : Lying
+        Heading, how many others there were, and where it swung.
 
-    def push(angle: Array) -> Array:
-        """Return what is left across the boat, scaled so that only steady answers are zeros."""
-        sin = np.sin(angle)
-        coefficient, sin_off_bow = wind_at(np.cos(angle), sin)
-        # Exactly opposed, facing the stream is an answer too, but no steady one: the
-        # division takes it out and leaves the others.
-        both = sin + np.abs(sin_off_bow)
-        net = sail * coefficient - grip * sin * sin
-        quotient: Array = np.divide(net, both, out=np.zeros_like(net), where=both > 0.0)
-        return quotient
+    Raises
+    ------
+    ValueError
+        If a speed is negative, a number is not finite, the water shallower than the draft,
+        or `fresh` does not have one flag a step.
 
-    def ease(angle: Array) -> Array:
-        """Return how hard a wind of any strength pushes for what the stream holds off."""
-        sin = np.sin(angle)
-        return np.asarray(wind_at(np.cos(angle), sin)[0] / (sin * sin))
+    Notes
+    -----
+    A thrust at the bow turns nothing about the bow, so wind, water and chop must balance
+    there by themselves:
 
-    # Near opposition a hump parts the roots: the angle at which the stream holds off the most
-    # wind. Its place depends on the arc and the boat alone. Elsewhere the whole arc will do.
-    hump = np.full_like(arc, 0.5 * np.pi)
-    if np.any(arc > _HUMP_ARC):
-        for reach in _HUMP_REACHES:
-            left, here, right = ease(hump - reach), ease(hump), ease(hump + reach)
-            slope, bend = right - left, right - 2.0 * here + left
-            move = np.divide(
-                -0.5 * slope, bend, out=np.asarray(np.sign(-slope)), where=bend > 0.0
-            )
-            hump = np.clip(hump + reach * np.clip(move, -2.0, 2.0), *_HUMP_BETWEEN)
-    hump = np.where(arc > _HUMP_ARC, hump, arc)
-    at_hump = push(hump)
-    before = at_hump <= 0.0
-    low = np.where(before, 0.0, hump)
-    high = np.where(before, hump, arc)
-    at_low = np.where(before, push(np.zeros_like(arc)), at_hump)
-    at_high = np.where(before, at_hump, push(arc))
+    .. math:: M(\psi) = N(\psi) - x_b\,Y(\psi) = 0, \qquad \frac{dM}{d\psi} < 0
+
+    the second because the boat must turn back when nudged. Wind and stream each turn the bow
+    toward themselves, so the boat lies between them. There is one such heading unless they
+    oppose each other; then there may be two, mirror images if they do so exactly, or even
+    three. The one nearest to `near_deg` is taken: unless told otherwise the boat has been
+    drifting, and the motor pulls against the drift (ours). In a series the one nearest to the
+    last is taken, and where that is no more the boat swings to the nearest other.
+
+    Found by looking round the compass in steps of 5 deg and closing in on every change of
+    sign. Two steady headings nearer to each other than that are taken for one. Where nothing
+    turns the boat at all it points into the wind.
+
+    Assumptions: steady, and the boat turns at once. No sailing to and fro about the heading,
+    which real boats do; 30 deg off the wind the wind's force is 1.7 times as large. Near
+    balance, heading and thrust can be wrong by a factor of two, since the place of each force
+    along the boat is estimated.
+
+    References
+    ----------
+    .. [1] The rule is plain statics. That one mooring point admits several headings and
+       swings between them: UFC 4-159-03, Design: Moorings, 2005, sec. 8-2; read.
+    """
+    turns = turning(
+        wind_mps,
+        wind_from_deg=wind_from_deg,
+        stream_mps=stream_mps,
+        stream_toward_deg=stream_toward_deg,
+        boat=boat,
+        depth_m=depth_m,
+        chop=chop,
+    )
+    shape = _shape(turns, near_deg)
+    roots, count = _steady_angles(turns, shape)
+    stream_from = np.asarray(stream_toward_deg, dtype=np.float64) + 180.0
+    if near_deg is None:
+        alone = free_drift(
+            wind_mps,
+            wind_from_deg=wind_from_deg,
+            stream_mps=stream_mps,
+            stream_toward_deg=stream_toward_deg,
+            boat=boat,
+            depth_m=depth_m,
+        )
+        near_deg = alone.course_deg + 180.0
+    start = np.deg2rad(bounded(near_deg, name="near_deg") - stream_from)
+    slots = np.arange(len(roots)).reshape(-1, *([1] * len(shape)))
+    beyond = np.where(slots < np.maximum(count, 1), 0.0, 10.0)  # rad, out of reach
+    angle = _nearest(roots, beyond, start)
+    swung = np.zeros(shape, dtype=bool)
+    if fresh is not None:
+        compass = roots + np.deg2rad(stream_from)
+        heading = angle + np.deg2rad(stream_from)
+        _follow(heading, compass, beyond, count, _restarts(fresh, shape))
+        swung[1:] = np.abs(_wrapped(np.diff(heading, axis=0))) > np.deg2rad(SWING_DEG)
+        swung[_restarts(fresh, shape)] = False
+        heading_deg = np.mod(np.rad2deg(heading), 360.0)
+    else:
+        heading_deg = np.mod(np.rad2deg(angle) + stream_from, 360.0)
+    heading_deg = np.mod(heading_deg, 360.0)  # a hair below zero wraps to 360 itself
+    return Lying(heading_deg=np.asarray(heading_deg), steady_headings=count, swung=swung)
+
+
+def _shape(turns: Turning, near_deg: ArrayLike | None) -> tuple[int, ...]:
+    """Return the shape of the answer."""
+    at_rest = moment_at(np.zeros(()), turns)
+    return np.broadcast_shapes(at_rest.shape, () if near_deg is None else np.shape(near_deg))
+
+
+def _steady_angles(turns: Turning, shape: tuple[int, ...]) -> tuple[Array, NDArray[np.int64]]:
+    """Return the steady angles off the stream, (most there are, ...), and how many count."""
+    step = 2.0 * np.pi / _HEADINGS
+    # Not astride zero evenly: exact opposition would then be missed for its own symmetry.
+    grid = (np.arange(_HEADINGS, dtype=np.float64) - 0.3) * step
+    ahead = np.empty((_HEADINGS, *shape), dtype=bool)
+    size = max(1, int(np.prod(shape)))
+    rows = max(1, _BLOCK // size)
+    for first in range(0, _HEADINGS, rows):
+        block = grid[first : first + rows].reshape(-1, *([1] * len(shape)))
+        np.greater(moment_at(block, turns), 0.0, out=ahead[first : first + rows])
+    falls = ahead & ~np.roll(ahead, -1, axis=0)
+    count = np.asarray(falls.sum(axis=0))
+    lows = []
+    for _ in range(max(1, int(count.max(initial=0)))):
+        place = falls.argmax(axis=0)
+        lows.append(grid[place])
+        np.put_along_axis(falls, place[None], values=False, axis=0)
+    low = np.stack(lows)
+    angle = _closed_in(turns, low, low + step)
+    # Where nothing turns the boat it points into the wind.
+    return np.where(count > 0, angle, np.broadcast_to(turns.wind_angle, shape)), count
+
+
+def _closed_in(turns: Turning, low: Array, high: Array) -> Array:
+    """Return where the moment falls through zero in a bracket, by the Illinois rule."""
+    angle = _illinois(turns, low, high)
+    # A bracket may hold three balances, two steady and one not between them.
+    after = moment_at(angle + _NUDGE, turns)
+    unsteady = (after > 0.0) & (moment_at(angle - _NUDGE, turns) < 0.0)
+    if np.any(unsteady):
+        again = _illinois(turns, np.where(unsteady, angle + _NUDGE, low), high)
+        angle = np.where(unsteady, again, angle)
+    return angle
+
+
+def _illinois(turns: Turning, low: Array, high: Array) -> Array:
+    """Return a root of a moment that is above zero at `low` and not at `high`."""
+    at_low, at_high = moment_at(low, turns), moment_at(high, turns)
     angle = high
     last_ahead = np.zeros(angle.shape, dtype=bool)
     last_behind = last_ahead
     for _ in range(_STEPS):
         width = at_low - at_high
-        share = np.divide(at_low, width, out=np.ones_like(width), where=width > 0.0)
+        share = np.divide(at_low, width, out=np.full_like(width, 0.5), where=width > 0.0)
         angle = low + np.clip(share, 0.0, 1.0) * (high - low)
-        value = push(angle)
+        value = moment_at(angle, turns)
         ahead = value > 0.0
         # An end that stays put twice running has its value halved, or it would never move.
         at_high = np.where(ahead, np.where(last_ahead, 0.5 * at_high, at_high), value)
         at_low = np.where(ahead, value, np.where(last_behind, 0.5 * at_low, at_low))
         low, high = np.where(ahead, angle, low), np.where(ahead, high, angle)
         last_ahead, last_behind = ahead, ~ahead
-    # Where a root is nearly double, as just before the boat swings, false position creeps.
-    if np.any((high - low > _ANGLE) & (np.abs(value) > _REST * (sail + grip))):
-        return _halved(push, low, high)
     return angle
 
 
-def _halved(push: Callable[[Array], Array], low: Array, high: Array) -> Array:
-    """Return the root of a falling push, by halving its bracket until nothing is left."""
-    for _ in range(_HALVINGS):
-        middle = 0.5 * (low + high)
-        ahead = push(middle) > 0.0
-        low, high = np.where(ahead, middle, low), np.where(ahead, high, middle)
-    return 0.5 * (low + high)
+def _wrapped(angle: Array) -> Array:
+    """Return an angle as it is the short way round."""
+    return np.asarray(angle - 2.0 * np.pi * np.rint(angle * (0.5 / np.pi)))
+
+
+def _nearest(roots: Array, beyond: Array, to: Array) -> Array:
+    """Return the root nearest to an angle; of two alike the one clockwise of it."""
+    if len(roots) == 1:
+        return np.asarray(roots[0])
+    turn = _wrapped(roots - to)
+    best = np.argmin(np.abs(turn) + beyond + np.where(turn < 0.0, _TIE, 0.0), axis=0)
+    return np.asarray(np.take_along_axis(roots, best[None], axis=0)[0])
+
+
+def _restarts(fresh: ArrayLike, shape: tuple[int, ...]) -> NDArray[np.bool_]:
+    """Return the steps at which the boat begins anew, the first among them."""
+    flags = np.array(fresh, dtype=bool)
+    if not shape or flags.shape != shape[:1]:
+        msg = f"fresh has shape {flags.shape}; it must be one flag for each step of {shape}"
+        raise ValueError(msg)
+    flags[:1] = True
+    return flags
+
+
+def _follow(
+    heading: Array,
+    compass: Array,
+    beyond: Array,
+    count: NDArray[np.int64],
+    restarts: NDArray[np.bool_],
+) -> None:
+    """Change each heading in turn, in place, to the one nearest to the step before."""
+    several = (count > 1).reshape(len(count), -1).any(axis=1)
+    for step in np.flatnonzero(several & ~restarts):
+        heading[step] = _nearest(compass[:, step], beyond[:, step], heading[step - 1])

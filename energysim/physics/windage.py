@@ -9,7 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.physics.blendermann import blendermann_from_cosines
+from energysim.physics.blendermann import (
+    blendermann_from_cosines,
+    lateral_lever,
+    sway_from_cosines,
+)
 from energysim.physics.bounds import bounded
 from energysim.physics.wind import velocity_pressure_pa
 
@@ -26,6 +30,8 @@ class Windage:
 
     frontal_area_m2: float | Array  # seen from ahead, people included [m^2]
     lateral_area_m2: float | Array  # seen from the side [m^2]
+    length_m: float | Array  # overall; the wind's lever is a share of it [m]
+    centroid_m: float | Array  # of the lateral area, forward of half the length [m]
     height_m: float | Array  # centroid of the frontal area above the water [m]
     side_coefficient: float | Array  # wind abeam, on the lateral area [1]
     bow_coefficient: float | Array  # wind ahead, on the frontal area [1]
@@ -34,8 +40,12 @@ class Windage:
     wind_factor: float | Array  # the owner's calibration of every wind force, 1 without [1]
 
     def __post_init__(self) -> None:
-        for name in ("frontal_area_m2", "lateral_area_m2", "height_m", "side_coefficient"):
+        for name in (
+            "frontal_area_m2", "lateral_area_m2", "length_m", "height_m", "side_coefficient",
+        ):  # fmt: skip
             bounded(getattr(self, name), name=name, low=0.0, above=True)
+        offset = np.asarray(self.centroid_m, dtype=np.float64) / self.length_m
+        bounded(offset, name="centroid_m / length_m", low=-0.5, high=0.5)
         for name in ("bow_coefficient", "stern_coefficient", "wind_factor"):
             bounded(getattr(self, name), name=name, low=0.0)
         bounded(self.cross_force_parameter, name="cross_force_parameter", low=0.0, high=1.0)
@@ -132,36 +142,62 @@ def wind_forces_from_cosines_n(
     return np.asarray(surge), np.asarray(-pressure * windage.lateral_area_m2 * across)
 
 
-def lateral_coefficient(cosine: ArrayLike, *, sine: ArrayLike, windage: Windage) -> Array:
-    """
-    Return the wind's coefficient across the boat alone, for a search that needs no other.
+def wind_moment_nm(
+    sway_force_n: ArrayLike, *, cosine: ArrayLike, sine: ArrayLike, windage: Windage
+) -> Array:
+    r"""
+    Return how the wind turns the boat about the middle of its length.
 
     Parameters
     ----------
-    cosine : array_like, shape (...)
-        Of the angle off the bow. [1]
-    sine : array_like, broadcastable with `cosine`
-        Of the same angle. [1]
+    sway_force_n : array_like, shape (...)
+        What the wind does across the boat, from `wind_forces_n`. [N]
+    cosine, sine : array_like, broadcastable with `sway_force_n`
+        Of the angle off the bow from which it blows. [1]
     windage : Windage
-        What the boat shows to the wind.
+        What the boat shows to it.
 
     Returns
     -------
-    sway_coefficient : ndarray, shape (...)
-        As from `blendermann_coefficients`. [1]
+    moment_nm : ndarray, shape (...)
+        Clockwise from above. [N m]
+
+    Notes
+    -----
+    .. math:: N = Y\left[s_L - 0.18\,L\left(|\gamma| - \tfrac{\pi}{2}\right)\right]
+
+    A wind from ahead takes hold of the fore part, a wind from astern of the after part.
+
+    References
+    ----------
+    .. [1] As for `physics.blendermann.blendermann_coefficients`.
     """
-    _, across = _from_cosines(cosine, sine, windage)
-    return across
+    angle = np.arctan2(np.abs(np.asarray(sine, dtype=np.float64)), cosine)
+    return np.asarray(np.asarray(sway_force_n) * wind_arm_m(angle, windage=windage))
+
+
+def wind_arm_m(angle: Array, *, windage: Windage) -> Array:
+    """Return how far forward of the middle the wind's side force acts; radians, 0 to pi."""
+    offset = windage.centroid_m / windage.length_m
+    return np.asarray(windage.length_m * lateral_lever(angle, centroid_offset=offset))
+
+
+def lateral_coefficient(cosine: Array, *, sine: Array, windage: Windage) -> Array:
+    """Return the wind's coefficient across the boat alone, for a search that asks often."""
+    return sway_from_cosines(cosine, sine=sine, **_shape(windage))
 
 
 def _from_cosines(cosine: ArrayLike, sine: ArrayLike, windage: Windage) -> tuple[Array, Array]:
     """Return the two coefficients of this windage."""
-    return blendermann_from_cosines(
-        cosine,
-        sine=sine,
-        area_ratio=windage.frontal_area_m2 / windage.lateral_area_m2,
-        side_coefficient=windage.side_coefficient,
-        bow_coefficient=windage.bow_coefficient,
-        stern_coefficient=windage.stern_coefficient,
-        cross_force_parameter=windage.cross_force_parameter,
-    )
+    return blendermann_from_cosines(cosine, sine=sine, **_shape(windage))
+
+
+def _shape(windage: Windage) -> dict[str, float | Array]:
+    """Return what the coefficients depend on besides the angle."""
+    return {
+        "area_ratio": windage.frontal_area_m2 / windage.lateral_area_m2,
+        "side_coefficient": windage.side_coefficient,
+        "bow_coefficient": windage.bow_coefficient,
+        "stern_coefficient": windage.stern_coefficient,
+        "cross_force_parameter": windage.cross_force_parameter,
+    }

@@ -18,7 +18,8 @@ class WindageForm:
     """
     What a type of boat shows to the wind, piece by piece (data/hulls.toml).
 
-    Heights of pieces are of their middle above the gunwale.
+    Heights of pieces are of their middle above the gunwale; places are of their middle forward
+    of half the length, over the length, seen from the side.
     """
 
     hull_front_factor: float  # frontal area of the hull over beam times freeboard [1]
@@ -36,6 +37,11 @@ class WindageForm:
     canopy_front_m2: float
     canopy_side_m2: float
     canopy_height_m: float
+    hull_place: float
+    person_place: float
+    motor_place: float
+    console_place: float
+    canopy_place: float
     side_coefficient: float
     bow_coefficient: float
     stern_coefficient: float
@@ -43,7 +49,8 @@ class WindageForm:
 
     def __post_init__(self) -> None:
         for name in self.__slots__:
-            bounded(getattr(self, name), name=name, low=0.0)
+            least, most = (-0.5, 0.5) if name.endswith("_place") else (0.0, np.inf)
+            bounded(getattr(self, name), name=name, low=least, high=most)
 
 
 def windage_from_dimensions(
@@ -115,9 +122,18 @@ def windage_from_dimensions(
         + (people_front + fitted_front) * freeboard
         + above_gunwale
     )
+    ahead = (
+        hull_side * form.hull_place
+        + crew * form.person_side_m2 * form.person_place
+        + form.motor_side_m2 * form.motor_place
+        + form.console_side_m2 * form.console_place
+        + form.canopy_side_m2 * form.canopy_place
+    )
     return Windage(
         frontal_area_m2=np.asarray(frontal),
         lateral_area_m2=np.asarray(lateral),
+        length_m=length,
+        centroid_m=np.asarray(length * ahead / lateral),
         height_m=np.asarray(moment / frontal),
         side_coefficient=form.side_coefficient,
         bow_coefficient=form.bow_coefficient,

@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from energysim.physics.hull import bow_first_drag_n, cross_flow_force_n, water_forces_n
+from energysim.physics.drift_angle import side_force_and_moment, side_grip, water_forces_n
+from energysim.physics.hull import bow_first_drag_n
 from energysim.physics.hull_form import hull_from_dimensions
 from energysim.physics.resistance import (
     LOWEST_REYNOLDS,
@@ -147,26 +148,75 @@ def test_drag_agrees_with_an_independent_prototype(request, boat, tilted_lbf, lo
 def test_stern_first_costs_about_three_times_as_much(hull_rows):
     # Our estimate beforehand: 2.7 to 3.2 times with the outboard down.
     for boat in (hull_rows.boat(), hull_rows.console_boat()):
-        surge, _ = water_forces_n([1.0, -1.0], sway_mps=0.0, hull=boat.hull, **WATER)
+        surge, _, _ = water_forces_n([1.0, -1.0], sway_mps=0.0, hull=boat.hull, **WATER)
         assert surge[0] < 0.0 < surge[1]
         assert 2.6 < -surge[1] / surge[0] < 3.3
 
 
 def test_water_does_nothing_to_a_boat_at_rest(skiff):
-    surge, sway = water_forces_n(0.0, sway_mps=0.0, hull=skiff.hull, **WATER)
-    assert (abs(float(surge)), abs(float(sway))) == (0.0, 0.0)
+    surge, sway, moment = water_forces_n(0.0, sway_mps=0.0, hull=skiff.hull, **WATER)
+    assert [abs(float(part)) for part in (surge, sway, moment)] == [0.0, 0.0, 0.0]
 
 
 def test_but_for_the_transom_drag_is_the_same_both_ways(skiff):
     hull = replace(skiff.hull, astern_drag_coefficient=skiff.hull.transom_drag_coefficient)
-    surge, _ = water_forces_n([0.7, -0.7], sway_mps=0.0, hull=hull, **WATER)
+    surge, _, _ = water_forces_n([0.7, -0.7], sway_mps=0.0, hull=hull, **WATER)
     assert surge[0] == -surge[1]
 
 
 def test_sliding_sideways_by_hand(skiff):
     # 0.5 x 1000 x 4.854 x 0.1920 x 1.0 x 0.5^2 = 116.5 N, against the motion.
-    sway = cross_flow_force_n([0.5, -0.5], hull=skiff.hull, water_density_kgpm3=1000.0)
+    # It takes hold at the middle of the waterline, 0.045 x 5.334 m abaft that of the boat.
+    _, sway, moment = water_forces_n(0.0, sway_mps=[0.5, -0.5], hull=skiff.hull, **WATER)
     assert sway == pytest.approx([-116.5, 116.5], abs=0.2)
+    assert moment == pytest.approx([116.5 * 0.24003, -116.5 * 0.24003], abs=0.05)
+
+
+def test_a_small_drift_angle_by_hand(skiff):
+    # T/L = 0.19206/4.85394 = 0.039567; B/T = 1.85658/0.19206 = 9.6669. Per unit of drift
+    # Y' = -pi x 0.0015655 x (1 + 0.4 x 0.52 x 9.6669) = -0.014808 and
+    # N' = -pi x 0.0015655 x (0.5 + 2.4 x 0.039567) = -0.0029262. At 1 m/s and a
+    # hundredth of it sideways: Y = -500 x 4.85394^2 x 0.014808 x 0.01 = -1.7445 N, and the
+    # cross-flow 500 x 0.93223 x 1e-4 = 0.0466 N. N = -500 x 4.85394^3 x 0.0029262 x 0.01
+    # = -1.6733 N m about the waterline's middle, 0.24003 m abaft the boat's.
+    _, sway, moment = water_forces_n(1.0, sway_mps=0.01, hull=skiff.hull, **WATER)
+    assert sway == pytest.approx(-1.7445 - 0.0466, abs=1e-3)
+    assert moment == pytest.approx(-1.6733 + 0.24003 * 1.7911, abs=1e-3)
+
+
+def test_left_to_itself_a_hull_turns_across_its_path_either_way(skiff):
+    # Ahead the bow falls off to the side away from the flow, astern the stern does.
+    grip = side_grip(skiff.hull, water_density_kgpm3=1000.0)
+    middle = replace(grip, centre_m=0.0)
+    for surge, sway in ((1.0, 0.1), (-1.0, 0.1), (1.0, -0.1), (-1.0, -0.1)):
+        _, moment = side_force_and_moment(surge, sway_mps=sway, grip=middle)
+        assert np.sign(moment) == -np.sign(surge * sway)
+
+
+@given(st.floats(-1.5, 1.5), st.floats(-1.5, 1.5), st.floats(0.1, 3.0))
+@settings(max_examples=60)
+def test_side_force_opposes_mirrors_and_grows_with_the_square(
+    hull_rows, surge_mps, sway_mps, faster
+):
+    grip = side_grip(hull_rows.boat().hull, water_density_kgpm3=1000.0)
+    surge = surge_mps * np.array([1.0, 1.0, faster])
+    sway = sway_mps * np.array([1.0, -1.0, faster])
+    force, moment = side_force_and_moment(surge, sway_mps=sway, grip=grip)
+    assert force[0] * sway_mps <= 0.0
+    signs = np.array([1.0, -1.0, faster * faster])
+    assert force == pytest.approx(force[0] * signs, rel=1e-9, abs=1e-9)
+    assert moment == pytest.approx(moment[0] * signs, rel=1e-9, abs=1e-9)
+
+
+def test_a_near_bottom_grips_the_hull_sideways_alone(skiff):
+    # A draft of 0.192 m over 0.576 m: a third, so 1 + 2.2 / 9 straight sideways.
+    depth_m = 3.0 * float(skiff.hull.draft_m)
+    deep = side_grip(skiff.hull, water_density_kgpm3=1000.0)
+    shallow = side_grip(skiff.hull, water_density_kgpm3=1000.0, depth_m=depth_m)
+    assert shallow.cross_n_per_mps2 / deep.cross_n_per_mps2 == pytest.approx(1.0 + 2.2 / 9.0)
+    assert shallow.lift_n_per_mps2 == deep.lift_n_per_mps2
+    with pytest.raises(ValueError, match="draft_m / depth_m = "):
+        side_grip(skiff.hull, water_density_kgpm3=1000.0, depth_m=0.1)
 
 
 @given(st.floats(0.0, 2.5), st.floats(0.001, 0.5))
@@ -188,8 +238,8 @@ def test_arrays_over_steps_and_members_give_what_single_numbers_give(skiff):
     factors = np.array([0.8, 1.0, 1.3])
     hulls = replace(skiff.hull, drag_factor=factors)
     surge_mps, sway_mps = np.array([[-0.5], [0.0], [1.4]]), np.array([[0.2], [-0.1], [0.0]])
-    surge, sway = water_forces_n(surge_mps, sway_mps=sway_mps, hull=hulls, **WATER)
-    assert surge.shape == sway.shape == (3, 3)
+    surge, sway, moment = water_forces_n(surge_mps, sway_mps=sway_mps, hull=hulls, **WATER)
+    assert surge.shape == sway.shape == moment.shape == (3, 3)
     for row in range(3):
         for column in range(3):
             one = water_forces_n(
@@ -198,7 +248,7 @@ def test_arrays_over_steps_and_members_give_what_single_numbers_give(skiff):
                 hull=replace(skiff.hull, drag_factor=float(factors[column])),
                 **WATER,
             )
-            both = (surge[row, column], sway[row, column])
+            both = (surge[row, column], sway[row, column], moment[row, column])
             assert both == pytest.approx(tuple(map(float, one)), rel=1e-13)
 
 
@@ -209,6 +259,7 @@ def test_arrays_over_steps_and_members_give_what_single_numbers_give(skiff):
         ({"form_factor": 0.2}, "form_factor = 0.2"),
         ({"outboard_drag_area_m2": np.nan}, "outboard_drag_area_m2"),
         ({"drag_factor": 0.0}, "drag_factor = 0"),
+        ({"bow_motor_m": 0.5}, "bow_motor_m - lateral_centre_m. / length_wl_m = 0.15"),
     ],
 )
 def test_an_impossible_hull_is_refused(skiff, change, name):

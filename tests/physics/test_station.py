@@ -4,17 +4,18 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.optimize import brentq
 
 from energysim.physics.boat import forces_at_heading_n
-from energysim.physics.leeway import leeway_mps
-from energysim.physics.lying import lying_heading_deg
-from energysim.physics.station import Load, creep_load, drift_load, hold_load
+from energysim.physics.hull import bow_first_drag_n
+from energysim.physics.leeway import free_drift, leeway_mps
+from energysim.physics.station import Chop, Load, creep_load, drift_load, hold_load
+from energysim.physics.wave_drift import DriftForces
 from energysim.physics.wind import wind_at_height
 from energysim.physics.windage import wind_forces_n
 
 KNOT_MPS = 1852.0 / 3600.0
 POUND_FORCE_N = 4.4482216152605
+WATER = {"water_density_kgpm3": 1000.0, "water_viscosity_m2ps": 1.14e-6}
 
 
 def turn(first_deg, second_deg):
@@ -23,15 +24,8 @@ def turn(first_deg, second_deg):
 
 
 def thrust_at_fixed_heading(heading_deg, boat, **weather):
-    wind_surge, wind_sway, water_surge, water_sway = forces_at_heading_n(
-        heading_deg, boat=boat, **weather
-    )
-    return np.hypot(wind_surge + water_surge, wind_sway + water_sway)
-
-
-def sway_at(heading_deg, boat, **weather):
-    _, wind_sway, _, water_sway = forces_at_heading_n(heading_deg, boat=boat, **weather)
-    return np.asarray(wind_sway + water_sway)
+    forces = forces_at_heading_n(heading_deg, boat=boat, **weather)
+    return np.hypot(forces.surge_n, forces.sway_n)
 
 
 # ---- holding: limits
@@ -87,7 +81,7 @@ def test_wind_and_stream_from_ahead_add_up(skiff, console_boat):
         assert 0.65 < wind_part / (with_chop - still_water) < 0.84
 
 
-# ---- holding: the heading
+# ---- holding: the thrust and where it points
 
 
 def weather_cases(count, seed):
@@ -103,40 +97,75 @@ def weather_cases(count, seed):
     }
 
 
-def test_nothing_pushes_a_lying_boat_sideways(skiff):
+def test_thrust_and_forces_cancel_along_across_and_in_turning(skiff):
     weather = weather_cases(2000, seed=1)
-    wind = weather.pop("wind_mps")
-    load = hold_load(wind, boat=skiff, **weather)
-    sway = sway_at(load.heading_deg, skiff, wind_mps=wind, **weather)
-    scale = load.wind_force_n + load.stream_force_n
-    assert (np.abs(sway) <= 2e-3 * scale + 1e-9).all()
-    # The heading is in the arc between where wind and stream come from (0 here).
-    between = turn(load.heading_deg, 0.0) + turn(load.heading_deg, weather["wind_from_deg"])
-    assert between == pytest.approx(turn(weather["wind_from_deg"], 0.0), abs=1e-6)
+    load = hold_load(**weather, boat=skiff)
+    forces = forces_at_heading_n(load.heading_deg, **weather, boat=skiff)
+    pull = np.deg2rad(load.thrust_off_bow_deg)
+    scale = load.wind_force_n + load.stream_force_n + 1e-9
+    assert (np.abs(load.thrust_n * np.cos(pull) + forces.surge_n) <= 1e-9 * scale).all()
+    assert (np.abs(load.thrust_n * np.sin(pull) + forces.sway_n) <= 1e-9 * scale).all()
+    # A heading good to 0.01 deg leaves about a five-thousandth of the forces on the lever.
+    lever = skiff.hull.bow_motor_m * scale
+    assert (np.abs(forces.turning_moment_nm) <= 2e-4 * lever).all()
+    assert not load.turning_moment_nm.any()
 
 
-def test_the_heading_is_the_first_steady_one_off_the_stream(skiff):
-    """Against a scan by small steps and an independent root finder."""
-    weather = weather_cases(150, seed=2)
-    found = lying_heading_deg(boat=skiff, **weather)
-    for index in range(found.size):
-        case = {
-            name: float(np.broadcast_to(value, found.shape)[index])
-            for name, value in weather.items()
-        }
-        side = np.sign(case["wind_from_deg"])
-        arc = abs(case["wind_from_deg"])
-        scan = np.linspace(1e-9, arc, 1500)
-        push = -side * sway_at(side * scan, skiff, **case)
-        crossing = np.flatnonzero((push[:-1] > 0.0) & (push[1:] <= 0.0))
-        first = int(crossing[0])
-        angle = brentq(
-            lambda x, s=side, c=case: float(sway_at(s * x, skiff, **c)),
-            scan[first],
-            scan[first + 1],
-            xtol=1e-6,
-        )
-        assert turn(found[index], side * angle) < 0.01, case
+def test_a_beam_wind_turns_the_pull_away_from_the_keel_by_hand(skiff):
+    # Bow given to the north, wind 8 m/s from the east, 0.7 m/s of stream from ahead: the
+    # motor must pull ahead against the drag and to starboard against the wind.
+    weather = {
+        "wind_from_deg": 90.0,
+        "stream_mps": 0.7,
+        "stream_toward_deg": 180.0,
+    }
+    load = hold_load(8.0, **weather, boat=skiff, heading_deg=0.0)
+    drag = float(bow_first_drag_n(0.7, hull=skiff.hull, **WATER))
+    _, side = wind_forces_n(
+        8.0, angle_off_bow_deg=90.0, windage=skiff.windage, air_density_kgpm3=1.225
+    )
+    angle = np.arctan2(-float(side), drag)
+    assert load.thrust_n == pytest.approx(np.hypot(drag, side), rel=1e-9)
+    assert load.thrust_off_bow_deg == pytest.approx(np.rad2deg(angle), rel=1e-9)
+    assert load.inflow_mps == pytest.approx(0.7 * np.cos(angle), rel=1e-9)
+    # The wind pulls at the middle, the motor at the bow: it cannot keep this heading alone.
+    assert float(load.turning_moment_nm) > 100.0
+    assert float(load.steady_headings) == 0.0
+
+
+def test_insisting_on_the_heading_it_takes_anyway_costs_the_same(skiff):
+    weather = weather_cases(200, seed=7)
+    free = hold_load(**weather, boat=skiff)
+    held = hold_load(**weather, boat=skiff, heading_deg=free.heading_deg)
+    assert (held.thrust_n == free.thrust_n).all()
+
+
+def test_bow_to_the_wind_with_the_stream_astern_is_the_dear_way_to_lie(skiff):
+    # 5 kn of wind against 2 kn: the prototype written beforehand has 39 lbf with chop, bow
+    # held to the wind, and 14 lbf as the boat lies by itself.
+    wind = wind_at_height(
+        5.0 * KNOT_MPS, reference_height_m=10.0, height_m=skiff.windage.height_m
+    )
+    weather = {"wind_from_deg": 0.0, "stream_mps": 2.0 * KNOT_MPS, "stream_toward_deg": 0.0}
+    free = hold_load(wind, **weather, boat=skiff)
+    held = hold_load(wind, **weather, boat=skiff, heading_deg=0.0)
+    assert held.thrust_n / POUND_FORCE_N == pytest.approx(39.2, rel=0.05)
+    assert free.thrust_n / POUND_FORCE_N == pytest.approx(14.0, rel=0.05)
+    assert bool(held.astern)
+
+
+def test_chop_from_ahead_adds_its_push(skiff):
+    forces = DriftForces(
+        head_surge_n=np.array(20.0),
+        quarter_surge_n=np.array(25.0),
+        quarter_sway_n=np.array(60.0),
+        beam_sway_n=np.array(110.0),
+    )
+    weather = {"wind_from_deg": 0.0, "stream_mps": 0.5, "stream_toward_deg": 180.0}
+    smooth = hold_load(6.0, **weather, boat=skiff)
+    rough = hold_load(6.0, **weather, boat=skiff, chop=Chop(from_deg=0.0, forces=forces))
+    assert rough.thrust_n - smooth.thrust_n == pytest.approx(20.0, rel=1e-9)
+    assert float(rough.chop_force_n) == pytest.approx(20.0)
 
 
 def test_the_boat_is_not_left_with_the_stream_on_the_transom_while_it_can_face_it(skiff):
@@ -149,7 +178,7 @@ def test_the_boat_is_not_left_with_the_stream_on_the_transom_while_it_can_face_i
         boat=skiff,
     )
     assert turn(load.heading_deg, 180.0) < 12.0
-    assert not load.astern
+    assert np.abs(load.thrust_off_bow_deg) < 60.0
 
 
 # ---- holding: wind against stream
@@ -168,25 +197,25 @@ def test_wind_against_stream_relieve_each_other(skiff):
     assert both < 0.85 * max(wind_alone, stream_alone)
 
 
-def test_free_to_yaw_headings_agree_with_a_balance_of_moments(skiff, console_boat):
-    # A prototype that balances moments and has chop in it, written beforehand, wind and
-    # stream opposed: heading off the wind and thrust in lbf. Ours has neither, so this shows
-    # how far apart two reasonable rules are: 10 deg and 7 lbf. Left out are the cases near
-    # balance, where they part by up to 45 deg (15 kn against 1 kn: 85 deg there, 130 here).
+def test_opposed_headings_agree_with_a_prototype_where_it_can_be_trusted(skiff, console_boat):
+    # A prototype that balances moments, written beforehand, wind and stream opposed: heading
+    # off the wind and thrust in lbf. It had chop of a 2 km fetch, which pushes with the wind,
+    # and its own places of the forces, so close agreement is not to be expected; near balance
+    # (15 kn against 1 kn: 85 deg there, 128 here) there is none.
     cases = {
         "skiff": [
             (5, 2, 180, 14),
             (10, 2, 180, 10),
             (15, 3, 180, 23),
             (10, 1, 162, 3),
-            (20, 1, 0, 8),
+            (25, 1, 0, 16),
         ],
         "console": [
             (5, 2, 180, 18),
             (10, 2, 180, 11),
             (15, 3, 180, 26),
             (10, 1, 156, 7),
-            (20, 1, 0, 17),
+            (25, 1, 0, 33),
         ],
     }
     for boat, rows in ((skiff, cases["skiff"]), (console_boat, cases["console"])):
@@ -202,8 +231,8 @@ def test_free_to_yaw_headings_agree_with_a_balance_of_moments(skiff, console_boa
                 boat=boat,
             )
             assert turn(load.heading_deg, 0.0) == pytest.approx(off_wind_deg, abs=10.0)
-            # Chop pushes with the wind: up to 7 lbf for the console boat at 20 kn.
-            assert load.thrust_n / POUND_FORCE_N == pytest.approx(thrust_lbf, abs=7.0)
+            # Chop is missing here: up to a third of wind and chop at 25 kn.
+            assert load.thrust_n / POUND_FORCE_N == pytest.approx(thrust_lbf, abs=10.0)
 
 
 def test_exactly_opposed_and_a_hair_to_either_side_ask_for_the_same(skiff):
@@ -214,11 +243,12 @@ def test_exactly_opposed_and_a_hair_to_either_side_ask_for_the_same(skiff):
         stream_toward_deg=180.0,
         boat=skiff,
     )
-    assert load.thrust_n == pytest.approx(np.full(3, load.thrust_n[1]), rel=1e-4)
-    assert load.heading_deg[0] == pytest.approx(360.0 - load.heading_deg[2], abs=1e-6)
+    assert load.thrust_n == pytest.approx(np.full(3, load.thrust_n[1]), rel=1e-3)
+    # The middle one may lie to either side.
+    assert turn(load.heading_deg[0], 360.0 - load.heading_deg[2]) < 0.1
 
 
-def test_a_push_from_astern_is_pulled_back_with_still_water_in_the_propeller(skiff):
+def test_a_push_from_astern_is_pulled_back_with_less_water_in_the_propeller(skiff):
     # 15 kn against 1 kn: the boat lies across and the wind wins along the keel.
     load = hold_load(
         12.0 * KNOT_MPS,
@@ -229,7 +259,7 @@ def test_a_push_from_astern_is_pulled_back_with_still_water_in_the_propeller(ski
     )
     assert bool(load.astern)
     assert float(load.thrust_n) > 0.0
-    assert float(load.inflow_mps) == 0.0
+    assert float(load.inflow_mps) < 0.5 * KNOT_MPS
 
 
 # ---- holding: continuity
@@ -268,19 +298,25 @@ def test_thrust_changes_without_a_jump(skiff, name, reach, fixed):
     assert steps[1] < 0.7 * steps[0]
 
 
-def test_exactly_opposed_there_is_one_swing_and_it_is_to_the_wind(skiff):
-    wind = np.linspace(0.0, 18.0, 3601)
-    load = hold_load(wind, wind_from_deg=0.0, stream_mps=0.9, stream_toward_deg=0.0, boat=skiff)
-    swings = np.flatnonzero(turn(load.heading_deg[1:], load.heading_deg[:-1]) > 5.0)
-    after = load.heading_deg[swings[-1] + 1 :]
-    assert swings.size == 1
-    assert (turn(after, 0.0) < 0.01).all()
-
-
-def test_the_swing_of_a_skiff_hardly_shows_in_the_thrust(skiff):
-    wind = np.linspace(0.0, 18.0, 3601)
-    load = hold_load(wind, wind_from_deg=0.0, stream_mps=0.9, stream_toward_deg=0.0, boat=skiff)
-    assert largest_step(load.thrust_n) < 0.1 * load.stream_force_n.max()
+def test_followed_through_opposition_the_thrust_jumps_only_where_the_boat_swings(skiff):
+    """The wind goes round through dead astern of the stream, three times as fine the second."""
+    largest = []
+    for count in (1501, 4501):
+        angle = np.linspace(-40.0, 40.0, count)
+        load = hold_load(
+            7.0,
+            wind_from_deg=angle,
+            stream_mps=0.6,
+            stream_toward_deg=0.0,
+            boat=skiff,
+            fresh=np.zeros(count, dtype=bool),
+        )
+        assert int(load.swung.sum()) == 1
+        steps = np.abs(np.diff(load.thrust_n))
+        largest.append(steps[~load.swung[1:]].max())
+        # It went past exact opposition on its old side before it swung.
+        assert angle[np.flatnonzero(load.swung)[0]] > 2.0
+    assert largest[1] < 0.6 * largest[0]
 
 
 # ---- holding: properties
@@ -553,22 +589,70 @@ def test_a_drift_brought_to_nothing_is_a_hold(skiff):
     assert drift.heading_deg == pytest.approx(hold.heading_deg, abs=1e-6)
 
 
-def test_a_slower_drift_never_costs_less(skiff, console_boat):
+@pytest.mark.parametrize("name", ["skiff", "console_boat"])
+@pytest.mark.parametrize(
+    "weather",
+    [
+        {"wind_mps": 9.0, "wind_from_deg": 270.0, "stream_mps": 0.0},
+        {"wind_mps": 9.0, "wind_from_deg": 180.0, "stream_mps": 0.6},
+        {"wind_mps": 4.0, "wind_from_deg": 300.0, "stream_mps": 0.9},
+    ],
+    ids=["no-stream", "with-the-stream", "across"],
+)
+def test_a_slower_drift_never_costs_less(request, name, weather):
+    boat = request.getfixturevalue(name)
+    wanted = np.linspace(0.0, 2.0, 401)
+    load = drift_load(**weather, stream_toward_deg=0.0, drift_speed_mps=wanted, boat=boat)
+    steps = np.diff(load.thrust_n)
+    # Close to its free drift the boat can lie several ways and swing, and the thrust jump.
+    alone = (load.steady_headings[1:] <= 1) & (load.steady_headings[:-1] <= 1)
+    assert (steps[alone] <= 1e-3 * load.thrust_n[0]).all()
+    assert (wanted[1:][~alone] > 0.75 * load.speed_over_ground_mps.max()).all()
+    assert (load.speed_over_ground_mps <= wanted + 1e-12).all()
+
+
+def test_a_slowed_drift_is_never_pushed_along_and_never_free(skiff, console_boat):
+    """Any wind, stream and angle: the pull has no part along the drift, or holds the spot."""
+    rng = np.random.default_rng(4)
+    weather = {
+        "wind_mps": rng.uniform(0.5, 12.0, 600),
+        "wind_from_deg": rng.uniform(0.0, 360.0, 600),
+        "stream_mps": rng.uniform(0.0, 1.2, 600),
+        "stream_toward_deg": 0.0,
+    }
+    wanted = rng.uniform(0.0, 1.0, 600)
     for boat in (skiff, console_boat):
-        for weather in (
-            {"wind_mps": 9.0, "wind_from_deg": 270.0, "stream_mps": 0.0},
-            {"wind_mps": 9.0, "wind_from_deg": 180.0, "stream_mps": 0.6},
-            {"wind_mps": 4.0, "wind_from_deg": 300.0, "stream_mps": 0.9},
-        ):
-            load = drift_load(
-                **weather,
-                stream_toward_deg=0.0,
-                drift_speed_mps=np.linspace(0.0, 2.0, 401),
-                boat=boat,
-            )
-            assert (np.diff(load.thrust_n) <= 1e-3 * load.thrust_n[0]).all()
-            assert (load.speed_over_ground_mps <= np.linspace(0.0, 2.0, 401) + 1e-12).all()
-            assert not load.astern.any()
+        load = drift_load(**weather, drift_speed_mps=wanted, boat=boat)
+        free = free_drift(**weather, boat=boat).speed_over_ground_mps <= wanted
+        toward = np.deg2rad(load.heading_deg + load.thrust_off_bow_deg - load.course_deg)
+        along = load.thrust_n * np.cos(toward)
+        stopped = load.speed_over_ground_mps == 0.0
+        assert (along[~stopped] <= 1e-9 + 1e-6 * load.thrust_n[~stopped]).all()
+        assert (load.thrust_n[free] == 0.0).all()
+        assert (load.thrust_n[~free] > 0.0).all()
+        slower = ~free & (load.speed_over_ground_mps < wanted)
+        assert slower.any()
+
+
+def test_a_drift_stopped_against_the_wind_is_charged_like_a_hold(console_boat):
+    # The stream carries the boat north, the wind from the north wins once its bow is held:
+    # the pull is with the drift, and the spot costs all of it.
+    weather = {
+        "wind_mps": 7.0,
+        "wind_from_deg": 0.0,
+        "stream_mps": 0.8,
+        "stream_toward_deg": 0.0,
+    }
+    stopped = drift_load(**weather, drift_speed_mps=0.0, boat=console_boat)
+    held = hold_load(**weather, boat=console_boat)
+    toward = np.deg2rad(stopped.heading_deg + stopped.thrust_off_bow_deg - stopped.course_deg)
+    assert float(np.cos(toward)) > 0.0
+    assert float(held.thrust_n) > 20.0
+    assert stopped.thrust_n == pytest.approx(held.thrust_n, rel=1e-9)
+    # A crawl that still would have to be pushed is held as well, and costs as much.
+    crawl = drift_load(**weather, drift_speed_mps=0.02, boat=console_boat)
+    assert float(crawl.speed_over_ground_mps) < 1e-5
+    assert crawl.thrust_n == pytest.approx(held.thrust_n, rel=1e-3)
 
 
 @pytest.mark.reference

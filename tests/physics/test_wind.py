@@ -15,6 +15,7 @@ from energysim.physics.wind import (
 from energysim.physics.windage import (
     Windage,
     wind_forces_n,
+    wind_moment_nm,
 )
 from energysim.physics.windage_form import windage_from_dimensions
 
@@ -33,6 +34,8 @@ def windage():
     return Windage(
         frontal_area_m2=2.0,
         lateral_area_m2=4.0,
+        length_m=5.0,
+        centroid_m=-0.2,
         height_m=0.8,
         wind_factor=1.0,
         **FISHING_VESSEL,
@@ -135,6 +138,8 @@ def test_wind_force_grows_with_the_square_and_mirrors(angle_deg, wind_mps):
     windage = Windage(
         frontal_area_m2=2.0,
         lateral_area_m2=4.0,
+        length_m=5.0,
+        centroid_m=-0.2,
         height_m=0.8,
         wind_factor=1.0,
         **FISHING_VESSEL,
@@ -187,11 +192,23 @@ def test_the_turning_moment_turns_about_with_the_side_of_the_wind():
     assert yaw[0] == pytest.approx(-yaw[1])
 
 
+def test_the_winds_moment_by_hand(windage):
+    # 45 degrees: lever 5 x 0.18 x pi/4 - 0.2 = 0.506858 m forward; a wind from port abaft
+    # the beam, 135 degrees: the same share aft, -0.906858 m.
+    angle = np.deg2rad([45.0, -135.0])
+    moment = wind_moment_nm(
+        [-100.0, 100.0], cosine=np.cos(angle), sine=np.sin(angle), windage=windage
+    )
+    assert moment == pytest.approx([-50.6858, -90.6858], abs=1e-4)
+
+
 def test_an_array_of_winds_over_boats_gives_what_single_numbers_give():
     areas = np.array([1.8, 2.4])
     boats = Windage(
         frontal_area_m2=areas,
         lateral_area_m2=4.0,
+        length_m=5.0,
+        centroid_m=-0.2,
         height_m=0.8,
         wind_factor=1.0,
         **FISHING_VESSEL,
@@ -262,6 +279,13 @@ def test_lateral_area_over_length_and_beam_is_near_a_published_boat(hull_rows):
         8.88, beam_m=2.99, freeboard_m=1.0, people=4, form=form, wind_factor=1.0
     )
     assert windage.lateral_area_m2 / (8.88 * 2.99) == pytest.approx(0.527, abs=0.08)
+
+
+def test_the_side_seen_by_the_wind_sits_abaft_the_middle_by_hand(hull_rows):
+    # 5.334 x 0.508 x 1.05 = 2.8452 m2 of hull at +0.02, two people 0.9 m2 at -0.05, outboard
+    # 0.4 m2 at -0.48: -0.18010 over 4.1452, of 5.334 m.
+    windage = hull_rows.boat().windage
+    assert windage.centroid_m == pytest.approx(-0.18010 / 4.1452 * 5.334, abs=1e-4)
 
 
 def test_people_raise_the_windage_and_its_middle(hull_rows):

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 
 from energysim.physics.blendermann import blendermann_coefficients
+from energysim.physics.manoeuvring import drift_derivatives
 from energysim.physics.resistance import (
     hoerner_cross_flow_coefficient,
     ittc57_friction_coefficient,
@@ -80,6 +81,11 @@ def cross_flow(ratio):
     )
 
 
+def drift_lever():
+    sway, yaw = drift_derivatives(4.85, beam_m=1.85, draft_m=0.192, block_coefficient=0.52)
+    return yaw / sway
+
+
 def residuary_per_mille(froude):
     rows = [row for row in read_rows(DATA / "residuary.csv") if row["hull"] == "yacht-lb2.76"]
     return 1000.0 * residuary_per_weight(
@@ -117,6 +123,7 @@ COMPUTE = {
     "WSA-1": lambda: wetted_area_round_m2(4.85, draft_m=0.192, volume_m3=0.9),
     "HOE-1": lambda: cross_flow(1.0),
     "HOE-2": lambda: cross_flow([4.1, 5.7]),
+    "CLK-1": drift_lever,
     "DEL-1": lambda: residuary_per_mille(0.225),
     "DEL-2": lambda: residuary_per_mille(0.300),
     "E77": lambda: water_density_kgpm3(35.0, temperature_degc=15.0),
