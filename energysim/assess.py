@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from energysim.clock import clock_after
+from energysim.demand import wet_motor
+from energysim.physics.exceedance import share_of_time_above
 from energysim.results import LegResult, TightestHour
 from energysim.simulate import (
     CURRENT_LIMIT,
@@ -79,9 +81,11 @@ def read_flows(plan: DayPlan, flows: Flows) -> Reading:
     )
     available = available_thrust_n(plan, flows)
     peak = _peak_current_a(plan, flows)
-    gust_short = np.where(
-        motor_on & (plan.gust_thrust_n > available * (1.0 + THRUST_TOLERANCE)), step_s, 0.0
+    gusty = share_of_time_above(
+        plan.wanted.node_thrust_n, deviation=plan.wanted.node_deviation, limit_n=available
     )
+    gust_short = np.where(motor_on & ~limited, step_s * gusty, 0.0)
+    off_s = off_s + gust_short
     return Reading(
         step_s=step_s,
         motor_on=motor_on,
@@ -113,7 +117,10 @@ def available_thrust_n(plan: DayPlan, flows: Flows) -> Array:
     bus = emf - ohm * current
     t0, t1, t2 = plan.demand.thrust_quadratic[:, :, 0]
     most = np.maximum(t0 + t1 * bus + t2 * bus * bus, 0.0)
-    eased = thrust_at_current_n(current, bus, inflow_mps=inflow, motor=plan.motor)
+    wet = wet_motor(
+        plan.motor, thrust_ratio=plan.wanted.thrust_ratio, torque_ratio=plan.wanted.torque_ratio
+    )
+    eased = thrust_at_current_n(current, bus, inflow_mps=inflow, motor=wet)
     thrust = np.where(current >= full * (1.0 - 1e-9), most, np.minimum(eased, most))
     alive = flows.availability[:-1, 0] > 0.0
     return np.asarray(np.where(alive, thrust, 0.0))
@@ -134,7 +141,7 @@ def _peak_current_a(plan: DayPlan, flows: Flows) -> Array:
     mean = flows.current_a[:, 0]
     alive = flows.availability[:-1, 0] > 0.0
     in_gust = np.where(in_the_gust.possible, np.minimum(in_the_gust.current_a, most), most)
-    on = plan.gust_thrust_n > 0.0
+    on = plan.wanted.gust_thrust_n > 0.0
     return np.asarray(np.where(alive & on, np.maximum(in_gust, mean), mean))
 
 
@@ -234,7 +241,8 @@ def _cause(plan: DayPlan, flows: Flows, reading: Reading, steps: NDArray[np.intp
     """Name what kept the boat off station for the longest part of these steps."""
     seconds: dict[str, float] = {}
     for step in steps[reading.off_s[steps] > 0.0]:
-        cause = _step_cause(plan, flows, int(step))
+        by_gusts = reading.gust_short_s[step] > 0.0
+        cause = "gusts" if by_gusts else _step_cause(plan, flows, int(step))
         seconds[cause] = seconds.get(cause, 0.0) + float(reading.off_s[step])
     return max(seconds, key=lambda name: seconds[name])
 

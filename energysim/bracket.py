@@ -3,7 +3,7 @@ The same day with the boat pushed harder, and less hard, by what the force side 
 
 Two more members of the sweep, so that nobody reads the answer as one bare number.
 
-Depends on: plan, physics.
+Depends on: plan, demand.
 """
 
 from __future__ import annotations
@@ -11,9 +11,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-import numpy as np
-
-from energysim.physics.motor import electrical_demand
+from energysim.demand import demand_on_the_bank
 
 if TYPE_CHECKING:
     from energysim.plan import DayPlan
@@ -33,18 +31,15 @@ def easier(plan: DayPlan) -> DayPlan:
 
 
 def _pushed(plan: DayPlan, factor: float) -> DayPlan:
-    """Scale the wanted thrust at mean wind and gust, and work out its power again."""
-    demand = plan.demand
-    thrust = demand.thrust_n * factor
-    needed = electrical_demand(thrust, inflow_mps=demand.inflow_mps, motor=plan.motor)
-    on = demand.power_w > 0.0
-    return replace(
-        plan,
-        gust_thrust_n=plan.gust_thrust_n * factor,
-        demand=replace(
-            demand,
-            thrust_n=thrust,
-            power_w=np.where(on, needed.power_w, 0.0),
-            needed_voltage_v=needed.motor_voltage_v,
-        ),
+    """Scale every wanted thrust, and work out the power again."""
+    wanted = plan.wanted
+    pushed = replace(
+        wanted,
+        thrust_n=wanted.thrust_n * factor,
+        node_thrust_n=wanted.node_thrust_n * factor,
+        gust_thrust_n=wanted.gust_thrust_n * factor,
     )
+    demand, gust_power = demand_on_the_bank(
+        pushed, plan.motor, current_limit_a=float(plan.bank.current_limit_a[0])
+    )
+    return replace(plan, wanted=pushed, demand=demand, gust_power_w=gust_power)

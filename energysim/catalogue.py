@@ -177,7 +177,7 @@ def drift_table(hull: str) -> DriftTable:
 
     def column(key: str) -> NDArray[np.float64]:
         parts = [[float(row[key]) for row in rows if row["hull"] == name] for name in chosen]
-        return np.mean(np.array(parts), axis=0)
+        return np.asarray(np.mean(np.array(parts), axis=0))
 
     return DriftTable(
         wavelength_ratio=column("wavelength_over_length"),

@@ -85,9 +85,7 @@ def demand_on_the_bank(
     gust_power_w : ndarray, shape (steps,)
         While the motor runs in the gust.
     """
-    wet = wet_motor(
-        motor, thrust_ratio=wanted.thrust_ratio, torque_ratio=wanted.torque_ratio
-    )
+    wet = wet_motor(motor, thrust_ratio=wanted.thrust_ratio, torque_ratio=wanted.torque_ratio)
     idle_w = float(np.asarray(motor.idle_power_w))
     most = _most_thrust_n(wanted.node_inflow_mps, wet, current_limit_a)
     running = _running_share(wanted.node_thrust_n, most, wanted.duty)

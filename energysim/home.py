@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from energysim.clock import clock_after
+from energysim.demand import wet_motor
 from energysim.physics.discharge import peukert_effective_current_a
 from energysim.physics.motor import electrical_demand
 from energysim.physics.station import creep_load
@@ -68,7 +69,13 @@ def way_home(plan: DayPlan, flows: Flows) -> WayHome:
         over_ground=True,
         boat=plan.boat,
     )
-    demand = electrical_demand(load.thrust_n, inflow_mps=load.inflow_mps, motor=plan.motor)
+    # Chop is met at its worst, like wind and stream.
+    wet = wet_motor(
+        plan.motor,
+        thrust_ratio=plan.wanted.thrust_ratio.min(),
+        torque_ratio=plan.wanted.torque_ratio.min(),
+    )
+    demand = electrical_demand(load.thrust_n, inflow_mps=load.inflow_mps, motor=wet)
     level = np.linspace(0.0, 1.0, LEVELS)
     reach_m, current = _reach(speed, demand.power_w, demand.motor_voltage_v, level, plan)
     start_soc = float(plan.bank.start_soc[0])

@@ -3,7 +3,7 @@ The built day: everything a scenario says, turned into numbers the loop can run.
 
 `build` makes a `DayPlan`; `stack` lays several side by side as members of one sweep.
 
-Depends on: simulate, physics.
+Depends on: demand, simulate, physics.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from energysim.demand import Wanted
     from energysim.physics.charge import ChargeLaw
     from energysim.physics.motor import Motor
     from energysim.physics.station import Boat, Load
@@ -45,8 +46,12 @@ class Surroundings:
     wind_mps: Array  # mean, at the height of the boat's windage
     wind_from_deg: Array
     gust_mps: Array  # at the height of the boat's windage
+    gust_intensity: Array  # standard deviation of the wind over its mean
     stream_mps: Array
     stream_toward_deg: Array
+    wave_height_m: Array  # significant; 0 without chop
+    wave_length_m: Array
+    wave_from_deg: Array
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -76,8 +81,8 @@ class DayPlan:
     leg_of_step: NDArray[np.intp]  # -1 between legs
     surroundings: Surroundings
     load: Load  # arrays (steps,)
+    wanted: Wanted  # what the demand was worked out from
     gust_power_w: Array  # (steps,), what the motor would ask in the gust
-    gust_thrust_n: Array
     demand: Demand  # (steps, 1)
     bank: Bank  # (1,)
     motor: Motor

@@ -12,7 +12,7 @@ by the effective current of Peukert's law, with the current averaged over the la
 Depends on: physics.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -45,6 +45,8 @@ class Demand:
     thrust_n: Array  # thrust that power would give
     needed_voltage_v: Array  # bus voltage below which that thrust cannot be had
     inflow_mps: Array  # water speed into the propeller
+    thrust_ratio: Array  # what chop leaves of the propeller's thrust
+    torque_ratio: Array  # and of its torque
     thrust_quadratic: Array  # (3, steps, members): full-throttle thrust against bus voltage
     current_quadratic: Array  # (3, steps, members): full-throttle current against bus voltage
 
@@ -348,8 +350,13 @@ def _limited(
     given_bus = emf - ohm * (given_current + house)
     t0, t1, t2 = demand.thrust_quadratic[:, step]
     full_thrust = t0 + t1 * given_bus + t2 * given_bus * given_bus
+    wet = replace(
+        motor,
+        thrust_factor=motor.thrust_factor * demand.thrust_ratio[step],
+        torque_factor=motor.torque_factor * demand.torque_ratio[step],
+    )
     eased = thrust_at_current_n(
-        given_current, given_bus, inflow_mps=demand.inflow_mps[step], motor=motor
+        given_current, given_bus, inflow_mps=demand.inflow_mps[step], motor=wet
     )
     given = np.where(tightest == 0, full_thrust, np.minimum(eased, full_thrust))
     wanted = demand.thrust_n[step]

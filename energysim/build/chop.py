@@ -1,16 +1,17 @@
 """
 The chop the boat lies in: how high and how long, from the wind, the open water and the depth.
 
-Depends on: scenario, catalogue, physics, build.timeline.
+Depends on: scenario, plan, physics, errors.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from energysim.errors import Problem, ScenarioError
 from energysim.physics.bearing import components_from_toward, toward_from_components
 from energysim.physics.chop import (
     adjusted_wind_mps,
@@ -18,10 +19,13 @@ from energysim.physics.chop import (
     significant_height_m,
     wavelength_m,
 )
+from energysim.physics.wind import wind_at_height
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from energysim.physics.station import Boat
+    from energysim.plan import Surroundings
     from energysim.scenario.chop import Chop
     from energysim.scenario.model import Scenario
 
@@ -31,50 +35,59 @@ CALM_MPS: Final = 0.5
 """Wind weaker than this raises nothing worth a number (ours). [m/s]"""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Waves:
-    """The chop at the middle of each step. Arrays (steps,)."""
-
-    significant_height_m: Array  # 0 where there is none
-    wavelength_m: Array
-    from_deg: Array  # the way the waves come from: the wind's
-
-
-def build_chop(
-    scenario: Scenario,
-    *,
-    wind_10m_mps: Array,
-    wind_from_deg: Array,
-    stream_mps: Array,
-    stream_toward_deg: Array,
-) -> tuple[Waves | None, tuple[str, ...]]:
+def with_chop(
+    scenario: Scenario, surroundings: Surroundings, boat: Boat
+) -> tuple[Surroundings, tuple[str, ...]]:
     """
-    Return the chop, or None where the scenario gives the wind no room, and what was assumed.
+    Return the surroundings with the chop the wind raises, and what was assumed.
 
-    The wind that raises it is the one over the moving water.
+    The wind that raises it is the one at 10 m over the moving water.
+
+    Raises
+    ------
+    ScenarioError
+        The water is shallower than the boat is deep.
     """
     table = scenario.chop
     if table is None:
-        return None, ("flat water: no chop (no [chop] table)",)
-    east, north = components_from_toward(wind_10m_mps, toward_deg=wind_from_deg + 180.0)
-    stream_east, stream_north = components_from_toward(stream_mps, toward_deg=stream_toward_deg)
+        return surroundings, ("flat, deep water: no chop (no [chop] table)",)
+    draft = float(np.asarray(boat.hull.draft_m))
+    if table.depth_m is not None and table.depth_m <= draft:
+        raise ScenarioError(
+            Problem(
+                path="chop.depth",
+                value=f"{table.depth_m:.2f} m",
+                reason=f"is less than the boat's draft of {draft:.2f} m",
+                hint="the depth of the water where the boat lies",
+            )
+        )
+    wind_10m = wind_at_height(
+        surroundings.wind_mps,
+        reference_height_m=boat.windage.height_m,
+        height_m=10.0,
+    )
+    east, north = components_from_toward(
+        wind_10m, toward_deg=surroundings.wind_from_deg + 180.0
+    )
+    stream_east, stream_north = components_from_toward(
+        surroundings.stream_mps, toward_deg=surroundings.stream_toward_deg
+    )
     over_water, toward = toward_from_components(
         east - stream_east, north_mps=north - stream_north
     )
     comes_from = np.mod(toward + 180.0, 360.0)
     fetch = _fetch_m(table, comes_from)
     depth = np.inf if table.depth_m is None else table.depth_m
-    blowing = np.maximum(over_water, CALM_MPS)
-    adjusted = adjusted_wind_mps(blowing)
+    adjusted = adjusted_wind_mps(np.maximum(over_water, CALM_MPS))
     height = significant_height_m(adjusted, fetch_m=fetch, depth_m=depth)
     period = peak_period_s(adjusted, fetch_m=fetch, depth_m=depth)
-    waves = Waves(
-        significant_height_m=np.where(over_water > CALM_MPS, height, 0.0),
-        wavelength_m=wavelength_m(period, depth_m=depth),
-        from_deg=comes_from,
-    )
     notes = () if table.depth_m is not None else ("deep water under the chop",)
-    return waves, notes
+    return replace(
+        surroundings,
+        wave_height_m=np.where(over_water > CALM_MPS, height, 0.0),
+        wave_length_m=wavelength_m(period, depth_m=depth),
+        wave_from_deg=comes_from,
+    ), notes
 
 
 def _fetch_m(table: Chop, from_deg: Array) -> Array:

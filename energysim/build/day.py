@@ -1,7 +1,7 @@
 """
 The whole day, put together from its parts.
 
-Depends on: every part of build, scenario, plan, cautions, simulate, physics.
+Depends on: every part of build, scenario, plan, demand, cautions.
 """
 
 from __future__ import annotations
@@ -13,17 +13,19 @@ import numpy as np
 from energysim.build.bank import build_bank, build_block
 from energysim.build.boat import build_boat
 from energysim.build.charge import build_charge
+from energysim.build.chop import with_chop
+from energysim.build.gusts import gust_intensity
 from energysim.build.loads import build_loads, motor_in_use
 from energysim.build.motor import build_motor
+from energysim.build.propeller import build_immersion
 from energysim.build.stream import build_stream
 from energysim.build.timeline import build_timeline
 from energysim.build.wind import build_wind
 from energysim.cautions import cautions_for
+from energysim.demand import Wanted, demand_on_the_bank
 from energysim.errors import ScenarioError
-from energysim.physics.motor import electrical_demand, full_throttle_quadratics
 from energysim.plan import DayPlan, Surroundings
 from energysim.scenario.defaults import defaults_in_words
-from energysim.simulate import Demand
 
 if TYPE_CHECKING:
     from energysim.scenario.load import LoadedScenario
@@ -93,28 +95,41 @@ def _build(
         height_m=float(np.asarray(boat.windage.height_m)),
     )
     stream, toward, stream_notes = build_stream(scenario, timeline, folder=loaded.folder)
+    flat = np.zeros_like(wind)
     surroundings = Surroundings(
         wind_mps=wind,
         wind_from_deg=wind_from,
         gust_mps=gust,
+        gust_intensity=gust_intensity(scenario, wind_mps=wind, gust_mps=gust),
         stream_mps=stream,
         stream_toward_deg=toward,
+        wave_height_m=flat,
+        wave_length_m=flat,
+        wave_from_deg=flat,
     )
-    load, gust_thrust = build_loads(scenario, timeline, surroundings, boat)
-    on = motor_in_use(timeline)
-    needed = electrical_demand(load.thrust_n, inflow_mps=load.inflow_mps, motor=motor.motor)
-    in_gust = electrical_demand(gust_thrust, inflow_mps=load.inflow_mps, motor=motor.motor)
-    thrust_quadratic, current_quadratic = full_throttle_quadratics(
-        load.inflow_mps, motor=motor.motor
+    surroundings, chop_notes = with_chop(scenario, surroundings, boat)
+    legs = build_loads(scenario, timeline, surroundings, boat)
+    in_use = motor_in_use(timeline)
+    thrust_ratio, torque_ratio, shaft_notes, shaft_warnings = build_immersion(
+        scenario, surroundings, legs.load.heading_deg, in_use, boat, motor.motor
     )
-    demand = Demand(
-        step_s=timeline.step_s[:, None],
-        power_w=np.where(on, needed.power_w, 0.0)[:, None],
-        thrust_n=load.thrust_n[:, None],
-        needed_voltage_v=needed.motor_voltage_v[:, None],
-        inflow_mps=load.inflow_mps[:, None],
-        thrust_quadratic=thrust_quadratic[:, :, None],
-        current_quadratic=current_quadratic[:, :, None],
+    wanted = Wanted(
+        step_s=timeline.step_s,
+        thrust_n=legs.load.thrust_n,
+        inflow_mps=legs.load.inflow_mps,
+        node_thrust_n=legs.node_thrust_n,
+        node_inflow_mps=legs.node_inflow_mps,
+        node_share=legs.node_share,
+        node_deviation=legs.node_deviation,
+        gust_thrust_n=legs.gust_thrust_n,
+        gust_inflow_mps=legs.gust_inflow_mps,
+        duty=legs.duty,
+        in_use=in_use,
+        thrust_ratio=thrust_ratio,
+        torque_ratio=torque_ratio,
+    )
+    demand, gust_power = demand_on_the_bank(
+        wanted, motor.motor, current_limit_a=motor.current_limit_a
     )
     defaults = defaults_in_words(scenario) if in_full else ()
     kind = block.chemistry
@@ -134,9 +149,9 @@ def _build(
         edges_s=timeline.edges_s,
         leg_of_step=timeline.leg_of_step,
         surroundings=surroundings,
-        load=load,
-        gust_power_w=np.where(on, in_gust.power_w, 0.0),
-        gust_thrust_n=gust_thrust,
+        load=legs.load,
+        wanted=wanted,
+        gust_power_w=gust_power,
         demand=demand,
         bank=bank.bank,
         motor=motor.motor,
@@ -151,8 +166,9 @@ def _build(
         home_distance_m=None if scenario.home is None else scenario.home.distance_m,
         home_speed_mps=None if scenario.home is None else scenario.home.speed_mps,
         assumptions=(
-            *wind_notes, *stream_notes, *motor.notes, *bank.notes, *charge_notes, *defaults,
+            *wind_notes, *stream_notes, *chop_notes, *shaft_notes,
+            *motor.notes, *bank.notes, *charge_notes, *defaults,
         ),
         cautions=cautions,
-        warnings=(*motor.warnings, *bank.warnings, *charge_warnings),
+        warnings=(*shaft_warnings, *motor.warnings, *bank.warnings, *charge_warnings),
     )  # fmt: skip

@@ -27,8 +27,8 @@ if TYPE_CHECKING:
 
 NODES: Final = 5
 """
-Winds a gusty step is worked out at. Within 0.3 % of the mean power of a motor that is not at its
-end; at its end within 4 % (bounds tested with the nodes).
+Winds a gusty step is worked out at: within 0.3 % of the mean power of a motor that is not at
+its end, at its end within 4 % (`physics.unsteady.gust_nodes`; tested there).
 """
 
 MEAN_PERIOD_S: Final = 600.0

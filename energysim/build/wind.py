@@ -1,15 +1,16 @@
 """
 The wind at the boat through the day, from whichever way the scenario gives it.
 
-Depends on: scenario, physics, clock, errors, build.timeline.
+Depends on: scenario, physics, clock, errors, build.gusts, build.timeline.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from energysim.build.gusts import usual_gust_factor
 from energysim.clock import seconds_between
 from energysim.errors import Problem, ScenarioError
 from energysim.physics.bearing import interpolate_bearing
@@ -26,12 +27,6 @@ if TYPE_CHECKING:
     from energysim.scenario.model import Scenario
 
     Array = NDArray[np.float64]
-
-USUAL_GUST: Final = 1.38
-"""
-Gust over mean where the forecast gives none: 3 s in 10 min, wind off the sea at the coast
-(WMO/TD-No. 1555, table 1.1, as transcribed in a public data file). [1]
-"""
 
 
 def build_wind(
@@ -91,15 +86,19 @@ def _nodes(
         speeds, bearings = [wind.speed_mps or 0.0], [wind.wind_from_deg or 0.0]
         gusts = [wind.gust_mps]
     notes: tuple[str, ...] = ()
-    if any(gust is None for gust in gusts):
-        notes = (
-            f"gusts of {USUAL_GUST:g} times the wind where the forecast gives none "
-            "(WMO, wind off the sea, 3 s in 10 min)",
-        )
     filled = [
-        USUAL_GUST * speed if gust is None else gust
-        for speed, gust in zip(speeds, gusts, strict=True)
+        speed if gust is None else gust for speed, gust in zip(speeds, gusts, strict=True)
     ]
+    if any(gust is None for gust in gusts):
+        usual = usual_gust_factor(scenario)
+        filled = [
+            usual * speed if gust is None else gust
+            for speed, gust in zip(speeds, gusts, strict=True)
+        ]
+        notes = (
+            f"gusts of {usual:g} times the wind where the forecast gives none "
+            f"(WMO, {wind.exposure} exposure, 3 s in 10 min)",
+        )
     at_s = np.array([seconds_between(timeline.start, time) for time in times])
     return at_s, np.array(speeds), np.array(bearings), np.array(filled), notes
 

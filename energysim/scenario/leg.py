@@ -91,7 +91,8 @@ class Leg(ScenarioTable):
         "out, the boat lies as it will.",
     )
     style: Literal["steady", "burst"] = Field(
-        "steady", description="Of a hold: a little thrust all the time, or more of it in bursts."
+        "steady",
+        description="Of a hold: a little thrust all the time, or more of it in bursts.",
     )
     duty: Annotated[float, Field(ge=0.05, le=1.0)] = Field(
         0.5, description="Of a hold in bursts: share of the time the motor runs (our choice)."
