@@ -12,12 +12,15 @@ from numpy.typing import ArrayLike, NDArray
 from energysim.physics.boat import Boat, Chop
 from energysim.physics.bounds import bounded
 from energysim.physics.leeway import free_drift
-from energysim.physics.yaw import Turning, moment_at, turning
+from energysim.physics.yaw import Turning, at_step, moment_at, turning
 
 Array = NDArray[np.float64]
 
 _HEADINGS = 72
 """Headings looked at round the compass; two steady ones nearer than 5 deg count as one."""
+
+_CLOSE = np.deg2rad(np.arange(-10.0, 10.125, 0.25))
+"""Where a series looks again for the heading it seems to have lost. [rad]"""
 
 _BLOCK = 40_000
 """Numbers worked on at once, so that they stay near the processor."""
@@ -164,7 +167,8 @@ def lying(
     last is taken, and where that is no more the boat swings to the nearest other.
 
     Found by looking round the compass in steps of 5 deg and closing in on every change of
-    sign. Two steady headings nearer to each other than that are taken for one. Where nothing
+    sign. Two steady headings nearer to each other than that are taken for one, but a series
+    looks in steps of 0.25 deg before it gives up the heading it lay at. Where nothing
     turns the boat at all it points into the wind.
 
     Assumptions: steady, and the boat turns at once. No sailing to and fro about the heading,
@@ -206,8 +210,9 @@ def lying(
     swung = np.zeros(shape, dtype=bool)
     if fresh is not None:
         compass = roots + np.deg2rad(stream_from)
-        heading = angle + np.deg2rad(stream_from)
-        _follow(heading, compass, beyond, count, _restarts(fresh, shape))
+        heading = np.array(np.broadcast_to(angle + np.deg2rad(stream_from), shape))
+        around = np.broadcast_to(np.deg2rad(stream_from), shape)
+        _follow(heading, compass, beyond, _restarts(fresh, shape), turns, around)
         swung[1:] = np.abs(_wrapped(np.diff(heading, axis=0))) > np.deg2rad(SWING_DEG)
         swung[_restarts(fresh, shape)] = False
         heading_deg = np.mod(np.rad2deg(heading), 360.0)
@@ -307,10 +312,40 @@ def _follow(
     heading: Array,
     compass: Array,
     beyond: Array,
-    count: NDArray[np.int64],
     restarts: NDArray[np.bool_],
+    turns: Turning,
+    stream_from: Array,
 ) -> None:
     """Change each heading in turn, in place, to the one nearest to the step before."""
-    several = (count > 1).reshape(len(count), -1).any(axis=1)
-    for step in np.flatnonzero(several & ~restarts):
-        heading[step] = _nearest(compass[:, step], beyond[:, step], heading[step - 1])
+    far_off = -0.5 * _CLOSE[0]
+    several = np.asarray((beyond == 0.0).sum(axis=0) > 1)
+    doubtful: NDArray[np.bool_] = np.array(np.broadcast_to(several, heading.shape))
+    doubtful[1:] |= np.abs(_wrapped(np.diff(heading, axis=0))) > far_off
+    look = doubtful.reshape(len(heading), -1).any(axis=1)
+    changed = False  # whether the step before is no longer what `look` was made from
+    for step in range(1, len(heading)):
+        if restarts[step] or not (look[step] or changed):
+            changed = False
+            continue
+        before, alone = heading[step - 1], heading[step].copy()
+        chosen = _nearest(compass[:, step], beyond[:, step], before)
+        lost = np.abs(_wrapped(chosen - before)) > far_off
+        if np.any(lost):
+            there = stream_from[step]
+            here = at_step(turns, step, shape=heading.shape)
+            found, close = _close_by(before - there, here)
+            chosen = np.where(lost & found, close + there, chosen)
+        heading[step] = chosen
+        changed = bool(np.any(np.abs(_wrapped(chosen - alone)) > _NUDGE))
+
+
+def _close_by(before: Array, turns: Turning) -> tuple[NDArray[np.bool_], Array]:
+    """Return whether there is a steady angle within 10 deg of one, and the nearest such."""
+    offset = _CLOSE.reshape(-1, *([1] * before.ndim))
+    grid = before + offset
+    ahead = np.asarray(moment_at(grid, turns) > 0.0)
+    falls = np.asarray(ahead[:-1] & ~ahead[1:])
+    place = np.argmin(np.where(falls, np.abs(offset[:-1]), np.inf), axis=0)[None]
+    low = np.take_along_axis(grid, place, axis=0)[0]
+    high = np.take_along_axis(grid, place + 1, axis=0)[0]
+    return np.asarray(falls.any(axis=0)), _illinois(turns, low, high)

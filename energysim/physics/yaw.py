@@ -5,7 +5,7 @@ Depends on: `physics.boat`, `physics.bounds`, `physics.drift_angle`, `physics.wa
 `physics.wind`, `physics.windage`.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -123,3 +123,31 @@ def moment_at(angle: Array, turns: Turning) -> Array:
         )
         total = total + (hull.lateral_centre_m - hull.bow_motor_m) * push
     return np.asarray(total)
+
+
+def at_step(turns: Turning, step: int, *, shape: tuple[int, ...]) -> Turning:
+    """Return the weather of one step of a series; `shape` is that of the whole."""
+
+    def there(values: ArrayLike) -> Array:
+        """Return the numbers of the step."""
+        return np.asarray(np.broadcast_to(np.asarray(values, dtype=np.float64), shape)[step])
+
+    chop, grip = turns.chop, turns.grip
+    if chop is not None:
+        push = {
+            field.name: there(getattr(chop.forces, field.name)) for field in fields(chop.forces)
+        }
+        chop = replace(chop, forces=replace(chop.forces, **push))
+    return replace(
+        turns,
+        wind_angle=there(turns.wind_angle),
+        wind_cosine=there(turns.wind_cosine),
+        wind_sine=there(turns.wind_sine),
+        sail_n=there(turns.sail_n),
+        stream_square=there(turns.stream_square),
+        grip=replace(
+            grip, **{field.name: there(getattr(grip, field.name)) for field in fields(grip)}
+        ),
+        chop=chop,
+        chop_angle=there(turns.chop_angle),
+    )

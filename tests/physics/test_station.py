@@ -316,7 +316,8 @@ def test_followed_through_opposition_the_thrust_jumps_only_where_the_boat_swings
         largest.append(steps[~load.swung[1:]].max())
         # It went past exact opposition on its old side before it swung.
         assert angle[np.flatnonzero(load.swung)[0]] > 2.0
-    assert largest[1] < 0.6 * largest[0]
+    # A heading about to vanish turns ever faster: its last step shrinks as the root, 0.58.
+    assert largest[1] < 0.7 * largest[0]
 
 
 # ---- holding: properties

@@ -65,13 +65,27 @@ def make_boat(raw, bank_mass):
             show[f"{piece}_{what}"] for what in ("front_m2", "side_m2", "height_m")
         )
         pieces.append((count * front, count * side, freeboard + height))
-    frontal = sum(piece[0] for piece in pieces)
+    frontal, lateral = (sum(piece[k] for piece in pieces) for k in (0, 1))
+    places = [
+        show[f"{piece}_place"] for piece in ("hull", "person", "motor", "console", "canopy")
+    ]
+    slender = draft / lw
+    wing = math.pi * slender**2  # Clarke, Gedling and Hine 1983
+    block = form["block_coefficient"]
     return SimpleNamespace(
         rho=rho,
         nu=nu,
         air=101325.0 / (287.05 * (degc(day["air_temperature"]) + 273.15)),
         length=lw,
         draft=draft,
+        overall=length,
+        lift=0.5 * rho * lw**2 * wing * (1.0 + 0.4 * block * fineness),
+        turn=0.5 * rho * lw**3 * wing * (0.5 + 2.4 * slender),
+        centre=form["lateral_centre_place"] * length,
+        bow=form["bow_motor_place"] * length,
+        windage_centre=length
+        * sum(piece[1] * place for piece, place in zip(pieces, places, strict=True))
+        / lateral,
         weight=mass * GRAVITY,
         skin=skin,
         transom=form["transom_area_ratio"] * bw * draft,
@@ -79,7 +93,7 @@ def make_boat(raw, bank_mass):
         leg_area=kind["outboard_drag_area_m2"] if given.get("outboard") == "down" else 0.0,
         waves=kind["waves"],
         frontal=frontal,
-        lateral=sum(piece[1] for piece in pieces),
+        lateral=lateral,
         height=sum(piece[0] * piece[2] for piece in pieces) / frontal,
         show=show,
     )
@@ -141,40 +155,73 @@ def parts(speed, toward):
     return speed * math.sin(math.radians(toward)), speed * math.cos(math.radians(toward))
 
 
-def lying(boat, wind, wind_from, stream, toward):
-    """
-    Heading at which nothing pushes a held boat sideways: walk from the stream to the wind.
-
-    The first angle off the stream at which the stream outweighs the wind is the one taken.
-    """
-    away = toward + 180.0
-    delta = wrapped(wind_from - away)
-
-    def sideways(alpha):
-        blow = -wind_push(boat, wind, abs(delta) - alpha)[1]
-        return blow - side_grip(boat) * (stream * math.sin(math.radians(alpha))) ** 2
-
-    count = 1 + int(abs(delta) / 0.5)
-    low, high = 0.0, abs(delta)
-    for k in range(1, count + 1):
-        alpha = abs(delta) * k / count
-        if sideways(alpha) <= 0.0:
-            low, high = abs(delta) * (k - 1) / count, alpha
-            break
-    for _ in range(50):
-        middle = 0.5 * (low + high)
-        low, high = (low, middle) if sideways(middle) <= 0.0 else (middle, high)
-    # A calm leaves nothing to walk for: the bow stays to the stream.
-    alpha = 0.0 if wind == 0.0 else 0.5 * (low + high)
-    return (away + math.copysign(alpha, delta)) % 360.0
+def loads(boat, heading, wind, wind_from, stream, toward):
+    """Push ahead and to starboard, and the moment about the bow motor, clockwise."""
+    off_bow = wrapped(wind_from - heading)
+    blow_ahead, blow_aside = wind_push(boat, wind, off_bow)
+    arm = boat.windage_centre - 0.18 * boat.overall * (
+        abs(math.radians(off_bow)) - 0.5 * math.pi
+    )
+    way = math.radians(toward + 180.0 - heading)
+    ahead, aside = stream * math.cos(way), stream * math.sin(way)
+    grip = -(side_grip(boat) * abs(aside) + boat.lift * abs(ahead)) * aside
+    moment = (
+        (arm - boat.bow) * blow_aside
+        + (boat.centre - boat.bow) * grip
+        - boat.turn * ahead * aside
+    )
+    return blow_ahead + drag(boat, ahead), blow_aside + grip, moment
 
 
-def hold(boat, wind, wind_from, stream, toward):
-    """Thrust ahead (negative: astern), water into the propeller, heading."""
-    heading = lying(boat, wind, wind_from, stream, toward)
-    ahead = -stream * math.cos(math.radians(toward - heading))
-    thrust = -(wind_push(boat, wind, wind_from - heading)[0] + drag(boat, ahead))
-    return thrust, max(math.copysign(1.0, thrust) * ahead, 0.0), heading
+def steady_headings(boat, last, *around):
+    """Where the moment falls through zero: by 3 deg round the compass, finely near the last."""
+
+    def turns(heading):
+        return loads(boat, heading, *around)[2]
+
+    # Off the round bearings, where a moment may be nil.
+    far, close = [0.013 + 3.0 * k for k in range(121)], [last + 0.2 * k for k in range(-40, 41)]
+    found = []
+    for walk in (far, close):
+        signs = [turns(heading) > 0.0 for heading in walk]
+        for k in range(len(walk) - 1):
+            if signs[k] and not signs[k + 1]:
+                low, high = walk[k], walk[k + 1]
+                for _ in range(36):
+                    middle = 0.5 * (low + high)
+                    low, high = (middle, high) if turns(middle) > 0.0 else (low, middle)
+                found.append(0.5 * (low + high) % 360.0)
+    return found
+
+
+def free_drift(boat, wind, wind_from, stream, toward):
+    """Speed and way over the ground of a boat left alone."""
+    water, air = parts(stream, toward), parts(wind, wind_from + 180.0)
+    felt, downwind = polar(air[0] - water[0], air[1] - water[1])
+    r = math.sqrt(
+        0.5 * boat.air * boat.lateral * boat.show["side_coefficient"] / side_grip(boat)
+    )
+    leeway = parts(felt * r / (1.0 + r), downwind)
+    return polar(water[0] + leeway[0], water[1] + leeway[1])
+
+
+def hold(boat, wind, wind_from, stream, toward, last=None):
+    """Thrust, water into the propeller, heading, and where the motor pulls to."""
+    around = wind, wind_from, stream, toward
+    if last is None:
+        last = free_drift(boat, *around)[1] + 180.0
+    choice = steady_headings(boat, last, *around)
+    # A hair's preference for the clockwise one of two alike.
+    heading = min(
+        choice,
+        key=lambda way: abs(wrapped(way - last)) + (6e-4 if wrapped(way - last) < 0.0 else 0.0),
+        default=wind_from % 360.0,
+    )
+    ahead, aside, _ = loads(boat, heading, *around)
+    thrust = math.hypot(ahead, aside)
+    pull = heading + math.degrees(math.atan2(-aside, -ahead))
+    through = stream * math.cos(math.radians(toward + 180.0 - pull))
+    return thrust, max(through, 0.0) if thrust else 0.0, heading, pull
 
 
 def creep(boat, wind, wind_from, stream, toward, *, course, speed, over):
@@ -195,21 +242,29 @@ def creep(boat, wind, wind_from, stream, toward, *, course, speed, over):
     return thrust, max(pace * ahead / thrust, 0.0) if thrust else 0.0
 
 
-def drift(boat, wind, wind_from, stream, toward, *, wanted):
-    """Thrust and water into the propeller that slow a drift to the speed wanted."""
+def drift(boat, wind, wind_from, stream, toward, last=None, *, wanted):
+    """Thrust and water into the propeller that slow a drift to the speed wanted; heading."""
     water, air = parts(stream, toward), parts(wind, wind_from + 180.0)
-    felt, downwind = polar(air[0] - water[0], air[1] - water[1])
-    r = math.sqrt(
-        0.5 * boat.air * boat.lateral * boat.show["side_coefficient"] / side_grip(boat)
-    )
-    leeway = parts(felt * r / (1.0 + r), downwind)
-    free, way = polar(water[0] + leeway[0], water[1] + leeway[1])
+    free, way = free_drift(boat, wind, wind_from, stream, toward)
+
+    def going(speed, last):
+        frame = parts(speed, way)
+        past_wind, past_toward = polar(air[0] - frame[0], air[1] - frame[1])
+        past_stream, past_set = polar(water[0] - frame[0], water[1] - frame[1])
+        return hold(boat, past_wind, past_toward + 180.0, past_stream, past_set, last)
+
+    def pushes(held):
+        return held[0] * math.cos(math.radians(held[3] - way)) > 0.0
+
+    last = way + 180.0 if last is None else last
+    held = going(min(wanted, free), last)
+    heading = held[2]
     if free <= wanted:
-        return 0.0, 0.0
-    frame = parts(wanted, way)
-    past_wind, past_toward = polar(air[0] - frame[0], air[1] - frame[1])
-    past_stream, past_set = polar(water[0] - frame[0], water[1] - frame[1])
-    thrust, inflow, heading = hold(boat, past_wind, past_toward + 180.0, past_stream, past_set)
-    if thrust * math.cos(math.radians(heading - way)) > 0.0:  # it would push the drift along
-        return 0.0, 0.0
-    return abs(thrust), inflow
+        return 0.0, 0.0, heading
+    if pushes(held):  # let it go slower, until nothing pushes it along
+        low, high = 0.0, wanted
+        for _ in range(20):
+            middle = 0.5 * (low + high)
+            low, high = (low, middle) if pushes(going(middle, heading)) else (middle, high)
+        held = going(low, heading)
+    return held[0], held[1], heading

@@ -95,24 +95,20 @@ def steps_of(legs, step):
         yield begin, end, leg
 
 
-def asked_of(leg, boat, wind, wind_from, stream, toward):
-    """Net thrust and the water into the propeller, as the leg's verb has it."""
+def asked_of(leg, boat, wind, wind_from, stream, toward, last):
+    """Net thrust, the water into the propeller, and the heading, as the leg's verb has it."""
+    around = boat, wind, wind_from, stream, toward
     if leg["do"] == "hold":
-        thrust, inflow, _ = hold(boat, wind, wind_from, stream, toward)
-        return abs(thrust), inflow
+        return hold(*around, last)[:3]
     if leg["do"] == "creep":
-        return creep(
-            boat,
-            wind,
-            wind_from,
-            stream,
-            toward,
+        thrust, inflow = creep(
+            *around,
             course=bearing(leg["course"]),
             speed=amount(leg["speed"], "speed"),
             over=leg.get("over", "ground"),
         )
-    wanted = amount(leg["drift_speed"], "speed")
-    return drift(boat, wind, wind_from, stream, toward, wanted=wanted)
+        return thrust, inflow, None
+    return drift(*around, last, wanted=amount(leg["drift_speed"], "speed"))
 
 
 def work_out(raw, folder, step=60.0):
@@ -125,6 +121,7 @@ def work_out(raw, folder, step=60.0):
     wind_at, stream_at = wind_of(raw, folder), stream_of(raw, folder, legs[0][0])
     height = amount(raw["wind"].get("height", "10 m"), "length")
     thrusts, rows = [], []
+    before, last = None, None  # the leg of the step before, and how the boat lay in it
     for begin, end, leg in steps_of(legs, step):
         if leg is None or leg["do"] in {"run", "rest"}:
             thrusts.append(0.0)
@@ -136,7 +133,9 @@ def work_out(raw, folder, step=60.0):
         east, north = stream_at(middle)
         scale = leg.get("stream_scale", 1.0)
         stream, toward = polar(east * scale, north * scale)
-        thrust, inflow = asked_of(leg, boat, wind, wind_from, stream, toward)
+        last = last if leg is before else None
+        thrust, inflow, last = asked_of(leg, boat, wind, wind_from, stream, toward, last)
+        before = leg
         power, needed = demand(motor, thrust, inflow)
         thrusts.append(thrust)
         rows.append((end - begin, power, thrust, needed, inflow))
