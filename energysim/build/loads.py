@@ -8,13 +8,12 @@ build.timeline.
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
 from energysim.build.gusts import gusty_winds
 from energysim.catalogue import drift_table
-from energysim.physics.load import load_at_heading
 from energysim.physics.station import Boat, Chop, Load, creep_load, drift_load, hold_load
 from energysim.physics.wave_drift import drift_forces
 
@@ -29,6 +28,12 @@ if TYPE_CHECKING:
     from energysim.scenario.model import Scenario
 
     Array = NDArray[np.float64]
+
+GUSTS_EVERY_S: Final = 300.0
+"""
+Time between the steps at which the winds of the gusts are worked out; between them their thrust
+is read along straight lines, because wind and stream change over hours (ours; tested). [s]
+"""
 
 LAWS: dict[str, Callable[..., Load]] = {
     "hold": hold_load,
@@ -64,8 +69,9 @@ def build_loads(
     Return the load in each step, at the mean wind, at the winds of its gusts, and at the worst.
 
     All legs of one kind go through the laws at once. A held boat follows its steady heading
-    from step to step within a leg; each leg begins with the bow to the stream. A gust is over
-    before the boat has turned: a held boat meets it at the heading of the mean wind.
+    from step to step within a leg; each leg begins with the bow to the stream. In a gust it
+    turns to the heading of that wind nearest the one it lay on (held to a dynamic model of the
+    boat in tests/dynamic: at the heading of the mean wind the power would be a quarter out).
     """
     load = _idle(surroundings)
     winds, share, deviation = gusty_winds(surroundings.wind_mps, surroundings.gust_intensity)
@@ -76,19 +82,19 @@ def build_loads(
         chosen = np.flatnonzero(np.isin(timeline.leg_of_step, legs))
         if kind is None or not chosen.size:
             continue
-        leg_of_step = timeline.leg_of_step[chosen]
-        around = _around(scenario, chosen, surroundings, boat)
-        wanted = _wanted(kind, scenario.legs, leg_of_step, around, surroundings, chosen)
-        law = LAWS[kind[0]]
-        follows: dict[str, Any] = {}
-        if kind[0] != "creep" and "heading_deg" not in wanted:
-            follows["fresh"] = np.append(True, np.diff(leg_of_step) != 0)
-        mean = law(surroundings.wind_mps[chosen], **around, **wanted, **follows)
+        asks = _asks(kind, scenario, timeline, chosen, surroundings, boat)
+        if _turns_freely(kind):
+            asks["fresh"] = np.append(True, np.diff(timeline.leg_of_step[chosen]) != 0)
+        mean = LAWS[kind[0]](surroundings.wind_mps[chosen], **asks)
         for field in fields(Load):
             getattr(load, field.name)[chosen] = getattr(mean, field.name)
-        gusty = _in_gusts(law, winds[:, chosen], mean, around, wanted)
-        thrust[:, chosen] = gusty.thrust_n
-        inflow[:, chosen] = gusty.inflow_mps
+        few = _every(timeline.edges_s[chosen], timeline.leg_of_step[chosen], GUSTS_EVERY_S)
+        asks = _asks(kind, scenario, timeline, chosen[few], surroundings, boat)
+        if _turns_freely(kind):
+            asks["near_deg"] = mean.heading_deg[few]
+        gusty = LAWS[kind[0]](winds[:, chosen[few]], **asks)
+        thrust[:, chosen] = _between(gusty.thrust_n, few, chosen.size)
+        inflow[:, chosen] = _between(gusty.inflow_mps, few, chosen.size)
     duties = [leg.duty if leg.style == "burst" else 1.0 for leg in scenario.legs]
     return LegLoads(
         load=load,
@@ -102,28 +108,31 @@ def build_loads(
     )
 
 
-def _in_gusts(
-    law: Callable[..., Load],
-    winds: Array,
-    mean: Load,
-    around: dict[str, Any],
-    wanted: dict[str, Any],
-) -> Load:
-    """Return the load at other winds than the mean, before the boat has turned."""
-    if law is hold_load:
-        return load_at_heading(
-            mean.heading_deg,
-            wind_mps=winds,
-            **{key: value for key, value in around.items() if key != "wind_mps"},
-        )
-    if law is drift_load:
-        return law(winds, **around, **wanted, near_deg=mean.heading_deg)
-    return law(winds, **around, **wanted)
+def _every(
+    start_s: Array, leg_of_step: NDArray[np.intp], interval_s: float
+) -> NDArray[np.intp]:
+    """Return steps so far apart, with the first and last of every leg among them."""
+    marks = np.floor(start_s / interval_s)
+    turns = np.flatnonzero((np.diff(marks) != 0) | (np.diff(leg_of_step) != 0))
+    legs = np.flatnonzero(np.diff(leg_of_step))
+    ends = np.array([0, start_s.size - 1])
+    return np.array(sorted({*turns + 1, *legs, *ends}), dtype=np.intp)
+
+
+def _between(values: Array, few: NDArray[np.intp], steps: int) -> Array:
+    """Read each row at every step, straight between the few it is known at."""
+    every = np.arange(steps)
+    return np.stack([np.interp(every, few, row) for row in values])
 
 
 def _kind(leg: Leg) -> tuple[str, str, bool] | None:
     """Return what tells legs apart for the laws; None where the bow motor is not in use."""
     return (leg.do, leg.over, leg.heading is not None) if leg.do in LAWS else None
+
+
+def _turns_freely(kind: tuple[str, str, bool]) -> bool:
+    """Tell whether wind and stream choose the heading."""
+    return kind[0] != "creep" and not kind[2]
 
 
 def _idle(surroundings: Surroundings) -> Load:
@@ -137,62 +146,69 @@ def _idle(surroundings: Surroundings) -> Load:
     return Load(**numbers)
 
 
-def _around(
-    scenario: Scenario, chosen: NDArray[np.intp], surroundings: Surroundings, boat: Boat
+def _asks(
+    kind: tuple[str, str, bool],
+    scenario: Scenario,
+    timeline: Timeline,
+    chosen: NDArray[np.intp],
+    surroundings: Surroundings,
+    boat: Boat,
 ) -> dict[str, Any]:
-    """Return what every law asks for besides the wind's strength."""
-    around: dict[str, Any] = {
+    """Return what the law of this kind asks for at some steps, besides the wind's strength."""
+    asks: dict[str, Any] = {
         "wind_from_deg": surroundings.wind_from_deg[chosen],
         "stream_mps": surroundings.stream_mps[chosen],
         "stream_toward_deg": surroundings.stream_toward_deg[chosen],
         "boat": boat,
+        "depth_m": None if scenario.chop is None else scenario.chop.depth_m,
+        "chop": _chop(scenario, chosen, surroundings, boat),
     }
-    if scenario.chop is not None:
-        around["depth_m"] = scenario.chop.depth_m
-        height = surroundings.wave_height_m[chosen]
-        if height.any():
-            forces = drift_forces(
-                height,
-                wavelength_m=np.where(height > 0.0, surroundings.wave_length_m[chosen], 1.0),
-                length_m=boat.hull.length_wl_m,
-                beam_m=boat.hull.beam_wl_m,
-                water_density_kgpm3=boat.water_density_kgpm3,
-                table=drift_table(scenario.boat.hull),
-            )
-            around["chop"] = Chop(from_deg=surroundings.wave_from_deg[chosen], forces=forces)
-    return around
-
-
-def _wanted(
-    kind: tuple[str, str, bool],
-    legs: Sequence[Leg],
-    leg_of_step: NDArray[np.intp],
-    around: dict[str, Any],
-    surroundings: Surroundings,
-    chosen: NDArray[np.intp],
-) -> dict[str, Any]:
-    """Return what the legs of this kind want besides."""
+    leg_of_step = timeline.leg_of_step[chosen]
 
     def of_the_leg(values: Sequence[float | None]) -> Array:
         return np.array([value or 0.0 for value in values])[leg_of_step]
 
+    legs = scenario.legs
     if kind[0] == "creep":
-        return {
-            "course_deg": of_the_leg([leg.course_deg for leg in legs]),
-            "speed_mps": of_the_leg([leg.speed_mps for leg in legs]),
-            "over_ground": kind[1] == "ground",
-        }
-    if kind[0] == "drift":
-        return {"drift_speed_mps": of_the_leg([leg.drift_speed_mps for leg in legs])}
-    if not kind[2]:
-        return {}
+        asks["course_deg"] = of_the_leg([leg.course_deg for leg in legs])
+        asks["speed_mps"] = of_the_leg([leg.speed_mps for leg in legs])
+        asks["over_ground"] = kind[1] == "ground"
+    elif kind[0] == "drift":
+        asks["drift_speed_mps"] = of_the_leg([leg.drift_speed_mps for leg in legs])
+    elif kind[2]:
+        asks["heading_deg"] = _given_headings(legs, leg_of_step, asks)
+    return asks
+
+
+def _chop(
+    scenario: Scenario, chosen: NDArray[np.intp], surroundings: Surroundings, boat: Boat
+) -> Chop | None:
+    """Return the push of the chop at some steps; None in flat water."""
+    height = surroundings.wave_height_m[chosen]
+    if not height.any():
+        return None
+    forces = drift_forces(
+        height,
+        wavelength_m=np.where(height > 0.0, surroundings.wave_length_m[chosen], 1.0),
+        length_m=boat.hull.length_wl_m,
+        beam_m=boat.hull.beam_wl_m,
+        water_density_kgpm3=boat.water_density_kgpm3,
+        table=drift_table(scenario.boat.hull),
+    )
+    return Chop(from_deg=surroundings.wave_from_deg[chosen], forces=forces)
+
+
+def _given_headings(
+    legs: Sequence[Leg], leg_of_step: NDArray[np.intp], asks: dict[str, Any]
+) -> Array:
+    """Return the heading each leg insists on, at each step."""
     into = {
-        "wind": surroundings.wind_from_deg[chosen],
-        "stream": np.mod(around["stream_toward_deg"] + 180.0, 360.0),
+        "wind": asks["wind_from_deg"],
+        "stream": np.mod(asks["stream_toward_deg"] + 180.0, 360.0),
     }
-    heading = np.zeros(chosen.shape)
-    for number in np.unique(leg_of_step):
-        given = legs[int(number)].heading
+    heading = np.zeros(leg_of_step.shape)
+    for number in set(leg_of_step.tolist()):
+        given = legs[number].heading
         here = leg_of_step == number
         heading[here] = into[given][here] if isinstance(given, str) else given
-    return {"heading_deg": heading}
+    return heading
