@@ -13,6 +13,7 @@ import numpy as np
 
 from energysim.clock import clock_after
 from energysim.demand import wet_motor
+from energysim.physics.burst import burst_cycle_s
 from energysim.physics.exceedance import share_of_time_above
 from energysim.results import LegResult, TightestHour
 from energysim.simulate import (
@@ -234,7 +235,31 @@ def _leg(plan: DayPlan, flows: Flows, reading: Reading, number: int) -> LegResul
         cause=_cause(plan, flows, reading, steps) if off > 0.0 else "",
         gust_short_s=float(reading.gust_short_s[steps].sum()),
         mean_heading_deg=heading,
+        sails_about_s=_sails_about_s(plan, reading, steps),
+        running_share=float(np.average(plan.wanted.duty[steps], weights=weights)),
+        burst_cycle_s=_burst_cycle_s(plan, steps, leg.watch_circle_m),
+        mean_wave_height_m=float(
+            np.average(plan.surroundings.wave_height_m[steps], weights=weights)
+        ),
     )
+
+
+def _sails_about_s(plan: DayPlan, reading: Reading, steps: NDArray[np.intp]) -> float:
+    """Return how long the boat has several headings to choose from, or swings."""
+    unsettled = (plan.load.steady_headings[steps] > 1.0) | plan.load.swung[steps]
+    return float(reading.step_s[steps][unsettled].sum())
+
+
+def _burst_cycle_s(
+    plan: DayPlan, steps: NDArray[np.intp], watch_circle_m: float | None
+) -> float | None:
+    """Return the time between bursts at the leg's strongest push; None where there are none."""
+    thrust = float(plan.wanted.thrust_n[steps].max())
+    duty = float(plan.wanted.duty[steps].max())
+    if watch_circle_m is None or thrust <= 0.0 or duty >= 1.0:
+        return None
+    mass = float(np.asarray(plan.boat.hull.volume_m3 * plan.boat.water_density_kgpm3))
+    return float(burst_cycle_s(thrust, duty=duty, mass_kg=mass, wander_m=2.0 * watch_circle_m))
 
 
 def _cause(plan: DayPlan, flows: Flows, reading: Reading, steps: NDArray[np.intp]) -> str:

@@ -37,6 +37,7 @@ class LegPlan:
     verb: str
     start: datetime
     end: datetime
+    watch_circle_m: float | None  # of a hold in bursts; None for anything steady
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -42,6 +42,10 @@ class LegResult:
     cause: str  # why off station; empty when it held
     gust_short_s: float  # time when a gust asks for more than there is
     mean_heading_deg: float | None  # where the bow points while held or creeping
+    sails_about_s: float  # time with several steady headings, or a swing between them
+    running_share: float  # of the time; below 1 in a hold in bursts
+    burst_cycle_s: float | None  # from burst to burst; None for anything steady
+    mean_wave_height_m: float  # significant
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -13,7 +13,7 @@ Depends on: physics.
 """
 
 from dataclasses import dataclass, replace
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -436,9 +436,10 @@ def simulate(demand: Demand, bank: Bank, motor: Motor) -> Flows:
         loaded=np.zeros(members, dtype=bool),
         any_empty=bool((bank.start_soc <= 0.0).any()),
     )
+    columns: tuple[NDArray[Any], ...] = tuple(kept)
     for step, row in enumerate(map(Rows, *rows)):
         state, flow = advance(state, row, step, demand, bank, fixed, motor)
-        for out, value in zip(kept, flow, strict=True):
+        for out, value in zip(columns, flow, strict=True):
             out[step] = value
         availability[step + 1] = state.availability
     return _flows(kept, availability, demand, bank)

@@ -81,6 +81,7 @@ def build_timeline(
                 verb=leg.do,
                 start=clock_after(when.start, shift_s),
                 end=clock_after(end, shift_s),
+                watch_circle_m=leg.watch_circle_m if leg.style == "burst" else None,
             )
         )
     start = legs[0].start

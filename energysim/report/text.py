@@ -38,6 +38,7 @@ VERB_WORDS = {
     "drift": "drift",
     "rest": "rest",
 }
+WORTH_S = 30.0  # seconds off station that are worth a word
 OUTCOME_STYLE = {"holds": "green", "short": "yellow", "deep": "yellow", "empty": "red"}
 OUTCOME_WORDS = {
     "holds": "holds",
@@ -66,6 +67,7 @@ def day_page(result: DayResult, *, system: System) -> RenderableType:
         _legs_table(result.legs, result, system),
         _books(result),
     ]
+    parts += _section("How the boat lies", _lying(result.legs))
     if result.tightest is not None:
         parts += _section("The tightest hour", [_tightest(result.tightest, system)])
     if result.changes:
@@ -115,7 +117,9 @@ def _legs_table(legs: Iterable[LegResult], result: DayResult, system: System) ->
             f"{leg.peak_current_a:.0f} A" if leg.peak_current_a > 0.5 else "",
             f"{leg.charge_ah:.1f} Ah",
             f"{leg.soc_after:.0%}",
-            f"{minutes(leg.off_station_s)}: {leg.cause}" if leg.off_station_s > 0.0 else "",
+            f"{minutes(leg.off_station_s)}: {leg.cause}"
+            if leg.off_station_s >= WORTH_S
+            else "",
         )
     table.add_section()
     table.add_row(
@@ -125,7 +129,7 @@ def _legs_table(legs: Iterable[LegResult], result: DayResult, system: System) ->
         f"{result.peak_current_a:.0f} A",
         f"{result.charge_drawn_ah:.1f} Ah",
         f"{result.end_soc:.0%}",
-        minutes(result.off_station_s) if result.off_station_s > 0.0 else "none",
+        minutes(result.off_station_s) if result.off_station_s >= WORTH_S else "none",
     )
     return table
 
@@ -160,11 +164,29 @@ def _books(result: DayResult) -> RenderableType:
         lines.append(f"Your limit comes at {result.limit_reached_at:%H:%M}.")
     if result.cutoff_reached_at is not None:
         lines.append(f"The bank's own end comes at {result.cutoff_reached_at:%H:%M}.")
-    if result.gust_short_s > 0.0:
+    if result.gust_short_s >= WORTH_S:
         lines.append(
             f"In the gusts the motor is at its end for {minutes(result.gust_short_s)}."
         )
     return Group(*_section("The bank", lines))
+
+
+def _lying(legs: Iterable[LegResult]) -> list[str]:
+    """Say where the boat sails about, and how the bursts come."""
+    lines = [
+        f"On {leg.name!r} wind and stream oppose for {minutes(leg.sails_about_s)}: the boat "
+        "sails about and may swing round; expect more than the mean."
+        for leg in legs
+        if leg.sails_about_s >= 60.0
+    ]
+    lines += [
+        f"On {leg.name!r} in bursts: the motor runs "
+        f"{leg.running_share * leg.burst_cycle_s:.0f} s in {leg.burst_cycle_s:.0f} s at the "
+        "strongest push."
+        for leg in legs
+        if leg.burst_cycle_s is not None
+    ]
+    return lines
 
 
 def _tightest(hour: TightestHour, system: System) -> str:
@@ -196,7 +218,7 @@ def _changes_table(changes: Iterable[Change]) -> Table:
             f"  {change.name}",
             f"{change.end_soc:.0%}",
             f"{100 * change.end_soc_change:+.0f} points",
-            minutes(change.off_station_s) if change.off_station_s > 0.0 else "none",
+            minutes(change.off_station_s) if change.off_station_s >= WORTH_S else "none",
             OUTCOME_WORDS[change.outcome],
         )
     return table

@@ -13,7 +13,9 @@ NEWTONS_PER_POUND = 4.4482216152605  # exact: 0.45359237 kg x 9.80665 m/s2 (NIST
 SUFFIXES = ("_mps", "_n", "_w", "_wh", "_ah", "_a", "_v", "_s", "_h", "_deg", "_m")
 RATIOS = {
     "schema", "end_soc", "lowest_soc", "limit_soc", "end_charge", "soc_after", "thrust_share",
-    "share", "end_soc_change", "full_soc", "soc_when_ready", "spread", "harder_end_soc", "easier_end_soc"}  # fmt: skip
+    "share", "end_soc_change", "full_soc", "soc_when_ready", "spread", "harder_end_soc",
+    "easier_end_soc",
+}  # fmt: skip
 
 
 def document(answer):
