@@ -45,15 +45,15 @@ def build_loads(
     """
     Return the load in each step, and the thrust the gust asks for.
 
-    All legs of one kind go through the laws at once. A held boat follows its steady heading
-    from step to step within a leg; each leg begins with the bow to the stream.
+    All legs of one kind go through the laws at once, mean wind and gust side by side. A held
+    boat follows its steady heading from step to step; each leg begins anew.
 
     Returns
     -------
     load : Load
         Arrays (steps,); nothing where the bow motor is not in use.
     gust_thrust_n : ndarray, shape (steps,)
-        Thrust at the gust, the boat lying as the gust lets it, near its heading before.
+        Thrust at the gust, the boat lying as gusts without end would have it.
     """
     load = _idle(surroundings)
     gust_thrust = np.zeros_like(surroundings.wind_mps)
@@ -64,16 +64,11 @@ def build_loads(
             continue
         around = _around(kind, scenario.legs, timeline.leg_of_step[chosen], chosen,
                          surroundings, boat)  # fmt: skip
-        law = LAWS[kind[0]]
-        follows, meets = {}, {}
-        if kind[0] != "creep":
-            follows["fresh"] = np.append(True, np.diff(timeline.leg_of_step[chosen]) != 0)
-        mean = law(surroundings.wind_mps[chosen], **around, **follows)
-        if kind[0] != "creep":
-            meets["near_deg"] = mean.heading_deg
+        both = np.stack([surroundings.wind_mps[chosen], surroundings.gust_mps[chosen]], axis=1)
+        asked = LAWS[kind[0]](both, **around)
         for field in fields(Load):
-            getattr(load, field.name)[chosen] = getattr(mean, field.name)
-        gust_thrust[chosen] = law(surroundings.gust_mps[chosen], **around, **meets).thrust_n
+            getattr(load, field.name)[chosen] = getattr(asked, field.name)[:, 0]
+        gust_thrust[chosen] = asked.thrust_n[:, 1]
     return load, gust_thrust
 
 
@@ -110,12 +105,14 @@ def _around(
         "wind_from_deg": surroundings.wind_from_deg[chosen],
         "stream_mps": surroundings.stream_mps[chosen],
         "stream_toward_deg": surroundings.stream_toward_deg[chosen],
-        "boat": boat,
     }
     if kind[0] == "creep":
         around["course_deg"] = of_the_leg([leg.course_deg for leg in legs])
         around["speed_mps"] = of_the_leg([leg.speed_mps for leg in legs])
-        around["over_ground"] = kind[1] == "ground"
     if kind[0] == "drift":
         around["drift_speed_mps"] = of_the_leg([leg.drift_speed_mps for leg in legs])
-    return around
+    around = {name: values[:, None] for name, values in around.items()}
+    if kind[0] == "creep":
+        return {**around, "boat": boat, "over_ground": kind[1] == "ground"}
+    begins = np.diff(leg_of_step, prepend=-1) != 0
+    return {**around, "boat": boat, "fresh": begins}
