@@ -23,8 +23,12 @@ from energysim.physics.windage import wind_forces_n
 
 Array = NDArray[np.float64]
 
-_HALVINGS = 14
-"""Finds the speed at which nothing pushes along to a ten-thousandth of the wanted one."""
+_TRIALS = ((0.0, 0.25, 0.5, 0.75), (0.25, 0.5, 0.75))
+_LINES = 2
+"""Slower drifts tried at once, as shares of the span left; then so many straight lines. [1]"""
+
+_HARDLY = 1e-3
+"""A pull with so small a part along the drift pushes nothing along. [1]"""
 
 
 def drift_load(
@@ -168,12 +172,37 @@ def _let_go_slower(
     held: Load, held_at: Callable[[Array, ArrayLike | None, ArrayLike | None], Load]
 ) -> Load:
     """Return the load at the speed below the wanted one where nothing pushes along."""
-    low, high = np.zeros_like(held.thrust_n), held.speed_over_ground_mps
-    for _ in range(_HALVINGS):
-        middle = 0.5 * (low + high)
-        ahead = _along(held_at(middle, held.heading_deg, None)) > 0.0
-        low, high = np.where(ahead, low, middle), np.where(ahead, middle, high)
-    return held_at(low, held.heading_deg, None)
+    speeds = np.stack([np.zeros_like(held.thrust_n), held.speed_over_ground_mps])
+    along = np.stack([_along(held)] * 2)
+    for shares in _TRIALS:
+        share = np.reshape(shares, (-1, *([1] * held.thrust_n.ndim)))
+        tried = speeds[0] + share * (speeds[1] - speeds[0])
+        parts = _along(held_at(tried, held.heading_deg, None))
+        known = slice(0, 1 if shares[0] > 0.0 else 0)  # standing still is tried just once
+        speeds = np.concatenate([speeds[known], tried, speeds[1:]])
+        along = np.concatenate([along[known], parts, along[1:]])
+        # The fastest that is not pushed along, and the next; standing still if all are.
+        back = along[:-1] <= 0.0
+        last = np.where(back.any(axis=0), len(back) - 1 - np.argmax(back[::-1], axis=0), 0)
+        pair = np.stack([last, last + 1])
+        speeds = np.take_along_axis(speeds, pair, axis=0)
+        along = np.take_along_axis(along, pair, axis=0)
+    (low, high), (at_low, at_high) = speeds, along
+    high = np.where(at_low > 0.0, low, high)
+    for _ in range(_LINES):
+        width = at_high - at_low
+        share = np.divide(-at_low, width, out=np.zeros_like(width), where=width > 0.0)
+        speed = low + np.clip(share, 0.0, 1.0) * (high - low)
+        last_held = held_at(speed, held.heading_deg, None)
+        part = _along(last_held)
+        back = part <= 0.0
+        low, at_low = np.where(back, speed, low), np.where(back, part, at_low)
+        high, at_high = np.where(back, high, speed), np.where(back, at_high, part)
+    # Where the boat swings in between there is no such speed: the last that did not push.
+    over = (part > _HARDLY * last_held.thrust_n) & (speed > 0.0)
+    if np.any(over):
+        last_held = _chosen(over, held_at(low, held.heading_deg, None), last_held)
+    return last_held
 
 
 def _chosen(where: NDArray[np.bool_], one: Load, other: Load) -> Load:

@@ -25,12 +25,18 @@ _CLOSE = np.deg2rad(np.arange(-10.0, 10.125, 0.25))
 _BLOCK = 40_000
 """Numbers worked on at once, so that they stay near the processor."""
 
-_STEPS = 10
+_STEPS = 9
 """Enough for 0.01 deg from any bracket of the scan; a test holds it to that."""
+
+_SETTLED = 1e-8
+"""A search ends early when no heading moves by more. [rad]"""
 
 _NUDGE = 1e-3
 _TIE = 1e-5
 """In rad: how far beside a balance its steadiness is tried, and a lead of clockwise answers."""
+
+_OPPOSED = 0.7
+"""Cosine of the angle off exact opposition within which a bracket may hold three balances."""
 
 SWING_DEG = 15.0
 """A turn from one step to the next beyond which a boat is said to have swung (ours). [deg]"""
@@ -255,6 +261,9 @@ def _steady_angles(turns: Turning, shape: tuple[int, ...]) -> tuple[Array, NDArr
 def _closed_in(turns: Turning, low: Array, high: Array) -> Array:
     """Return where the moment falls through zero in a bracket, by the Illinois rule."""
     angle = _illinois(turns, low, high)
+    opposed = np.cos(turns.wind_angle) < -_OPPOSED
+    if turns.chop is None and not np.any(opposed):
+        return angle
     # A bracket may hold three balances, two steady and one not between them.
     after = moment_at(angle + _NUDGE, turns)
     unsteady = (after > 0.0) & (moment_at(angle - _NUDGE, turns) < 0.0)
@@ -273,7 +282,10 @@ def _illinois(turns: Turning, low: Array, high: Array) -> Array:
     for _ in range(_STEPS):
         width = at_low - at_high
         share = np.divide(at_low, width, out=np.full_like(width, 0.5), where=width > 0.0)
+        last = angle
         angle = low + np.clip(share, 0.0, 1.0) * (high - low)
+        if np.abs(angle - last).max(initial=0.0) < _SETTLED:
+            break
         value = moment_at(angle, turns)
         ahead = value > 0.0
         # An end that stays put twice running has its value halved, or it would never move.
@@ -317,26 +329,27 @@ def _follow(
     stream_from: Array,
 ) -> None:
     """Change each heading in turn, in place, to the one nearest to the step before."""
-    far_off = -0.5 * _CLOSE[0]
+    far_off = _CLOSE[-1]
     several = np.asarray((beyond == 0.0).sum(axis=0) > 1)
-    doubtful: NDArray[np.bool_] = np.array(np.broadcast_to(several, heading.shape))
-    doubtful[1:] |= np.abs(_wrapped(np.diff(heading, axis=0))) > far_off
-    look = doubtful.reshape(len(heading), -1).any(axis=1)
+    turned = np.abs(_wrapped(np.diff(heading, axis=0, prepend=heading[:1])))
+    doubtful = np.asarray(several | (turned > far_off))
+    look = np.asarray(doubtful.reshape(len(heading), -1).any(axis=1)) & ~restarts
     changed = False  # whether the step before is no longer what `look` was made from
     for step in range(1, len(heading)):
         if restarts[step] or not (look[step] or changed):
             changed = False
             continue
-        before, alone = heading[step - 1], heading[step].copy()
-        chosen = _nearest(compass[:, step], beyond[:, step], before)
-        lost = np.abs(_wrapped(chosen - before)) > far_off
-        if np.any(lost):
+        before, alone = heading[step - 1], heading[step]
+        apart = np.abs(_wrapped(compass[:, step] - before)) + beyond[:, step]
+        nearest = apart.min(axis=0)
+        chosen = np.where(apart <= nearest, compass[:, step], -np.inf).max(axis=0)
+        lost = nearest > far_off
+        if lost.any():
             there = stream_from[step]
-            here = at_step(turns, step, shape=heading.shape)
-            found, close = _close_by(before - there, here)
+            found, close = _close_by(before - there, at_step(turns, step, shape=heading.shape))
             chosen = np.where(lost & found, close + there, chosen)
+        changed = bool((chosen != alone).any())
         heading[step] = chosen
-        changed = bool(np.any(np.abs(_wrapped(chosen - alone)) > _NUDGE))
 
 
 def _close_by(before: Array, turns: Turning) -> tuple[NDArray[np.bool_], Array]:

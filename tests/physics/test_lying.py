@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
@@ -179,8 +179,9 @@ def test_turning_the_compass_turns_the_headings_and_mirroring_mirrors_them(
         boat=hull_rows.boat(),
         near_deg=np.array([10.0, -10.0, 10.0 + turned_deg]),
     )
-    if lies.steady_headings.max() > 1:
-        return  # near a vanishing root a rounding decides; the scan above looks at those
+    # Opposed, there may be two headings close together and a rounding decides which is seen;
+    # the scan above looks at those.
+    assume(abs(angle_deg) < 140.0)
     first = lies.heading_deg[0]
     assert turn(lies.heading_deg[1], -first) < 0.01
     assert turn(lies.heading_deg[2], first + turned_deg) < 0.01
