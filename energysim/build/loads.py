@@ -29,11 +29,16 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-GUSTS_EVERY_S: Final = 300.0
+LOADS_EVERY_S: Final = 300.0
 """
-Time between the steps at which the winds of the gusts are worked out; between them their thrust
-is read along straight lines, because wind and stream change over hours (ours; tested). [s]
+Time between the steps at which loads are worked out; between them thrust is read along straight
+lines, because wind and stream change over hours (ours; tested against every step). [s]
 """
+
+STEADY_BETWEEN: Final = {
+    "heading_deg", "thrust_off_bow_deg", "course_deg", "steady_headings", "swung", "astern",
+}  # fmt: skip
+"""Parts of a load that may jump, and so are not read between steps."""
 
 LAWS: dict[str, Callable[..., Load]] = {
     "hold": hold_load,
@@ -82,17 +87,16 @@ def build_loads(
         chosen = np.flatnonzero(np.isin(timeline.leg_of_step, legs))
         if kind is None or not chosen.size:
             continue
-        asks = _asks(kind, scenario, timeline, chosen, surroundings, boat)
-        if _turns_freely(kind):
-            asks["fresh"] = np.append(True, np.diff(timeline.leg_of_step[chosen]) != 0)
-        mean = LAWS[kind[0]](surroundings.wind_mps[chosen], **asks)
-        for field in fields(Load):
-            getattr(load, field.name)[chosen] = getattr(mean, field.name)
-        few = _every(timeline.edges_s[chosen], timeline.leg_of_step[chosen], GUSTS_EVERY_S)
-        asks = _asks(kind, scenario, timeline, chosen[few], surroundings, boat)
-        if _turns_freely(kind):
-            asks["near_deg"] = mean.heading_deg[few]
-        gusty = LAWS[kind[0]](winds[:, chosen[few]], **asks)
+        few = _every(timeline.edges_s[chosen], timeline.leg_of_step[chosen], LOADS_EVERY_S)
+        law, there = LAWS[kind[0]], chosen[few]
+        asks = _asks(kind, scenario, timeline, there, surroundings, boat)
+        free = kind[0] != "creep" and not kind[2]
+        legs_begin = np.append(True, np.diff(timeline.leg_of_step[there]) != 0)
+        mean = law(
+            surroundings.wind_mps[there], **asks, **({"fresh": legs_begin} if free else {})
+        )
+        gusty = law(winds[:, there], **asks, **({"near_deg": mean.heading_deg} if free else {}))
+        _spread(mean, load, chosen, few)
         thrust[:, chosen] = _between(gusty.thrust_n, few, chosen.size)
         inflow[:, chosen] = _between(gusty.inflow_mps, few, chosen.size)
     duties = [leg.duty if leg.style == "burst" else 1.0 for leg in scenario.legs]
@@ -108,31 +112,9 @@ def build_loads(
     )
 
 
-def _every(
-    start_s: Array, leg_of_step: NDArray[np.intp], interval_s: float
-) -> NDArray[np.intp]:
-    """Return steps so far apart, with the first and last of every leg among them."""
-    marks = np.floor(start_s / interval_s)
-    turns = np.flatnonzero((np.diff(marks) != 0) | (np.diff(leg_of_step) != 0))
-    legs = np.flatnonzero(np.diff(leg_of_step))
-    ends = np.array([0, start_s.size - 1])
-    return np.array(sorted({*turns + 1, *legs, *ends}), dtype=np.intp)
-
-
-def _between(values: Array, few: NDArray[np.intp], steps: int) -> Array:
-    """Read each row at every step, straight between the few it is known at."""
-    every = np.arange(steps)
-    return np.stack([np.interp(every, few, row) for row in values])
-
-
 def _kind(leg: Leg) -> tuple[str, str, bool] | None:
     """Return what tells legs apart for the laws; None where the bow motor is not in use."""
     return (leg.do, leg.over, leg.heading is not None) if leg.do in LAWS else None
-
-
-def _turns_freely(kind: tuple[str, str, bool]) -> bool:
-    """Tell whether wind and stream choose the heading."""
-    return kind[0] != "creep" and not kind[2]
 
 
 def _idle(surroundings: Surroundings) -> Load:
@@ -144,6 +126,38 @@ def _idle(surroundings: Surroundings) -> Load:
         for field in fields(Load)
     }
     return Load(**numbers)
+
+
+def _every(
+    start_s: Array, leg_of_step: NDArray[np.intp], interval_s: float
+) -> NDArray[np.intp]:
+    """Return steps so far apart, with the first and last of every leg among them."""
+    marks = np.floor(start_s / interval_s)
+    turns = np.flatnonzero((np.diff(marks) != 0) | (np.diff(leg_of_step) != 0))
+    legs = np.flatnonzero(np.diff(leg_of_step))
+    ends = np.array([0, start_s.size - 1])
+    return np.array(sorted({*turns + 1, *legs, *ends}), dtype=np.intp)
+
+
+def _spread(
+    few_loads: Load, load: Load, chosen: NDArray[np.intp], few: NDArray[np.intp]
+) -> None:
+    """Write loads known at a few steps into every step: numbers between, the rest as before."""
+    every = np.arange(chosen.size)
+    before = np.searchsorted(few, every, side="right") - 1
+    for field in fields(Load):
+        known = getattr(few_loads, field.name)
+        jumps = field.name in STEADY_BETWEEN
+        values = known[before] if jumps else np.interp(every, few, known)
+        getattr(load, field.name)[chosen] = values
+    # A swing happens once, at the step it was found at.
+    load.swung[chosen[np.setdiff1d(every, few)]] = False
+
+
+def _between(values: Array, few: NDArray[np.intp], steps: int) -> Array:
+    """Read each row at every step, straight between the few it is known at."""
+    every = np.arange(steps)
+    return np.stack([np.interp(every, few, row) for row in values])
 
 
 def _asks(
