@@ -3,31 +3,34 @@ The same day with the boat pushed harder, and less hard, by what the force side 
 
 Two more members of the sweep, so that nobody reads the answer as one bare number.
 
-Depends on: plan, demand.
+Depends on: plan, demand, catalogue.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
+from energysim.catalogue import uncertainties
 from energysim.demand import demand_on_the_bank
 
 if TYPE_CHECKING:
     from energysim.plan import DayPlan
 
-PUSH_SPREAD: Final = 0.35
-"""Relative uncertainty of a held boat's thrust, bow-on (our estimate; DEVELOPERS.md). [1]"""
+
+def push_spread() -> float:
+    """Return the relative uncertainty of a held boat's thrust (data/uncertainty.csv)."""
+    return uncertainties()["thrust-held"].spread
 
 
 def harder(plan: DayPlan) -> DayPlan:
     """Return the day with every thrust larger by the spread."""
-    return _pushed(plan, 1.0 + PUSH_SPREAD)
+    return _pushed(plan, 1.0 + push_spread())
 
 
 def easier(plan: DayPlan) -> DayPlan:
     """Return the day with every thrust smaller by the same factor."""
-    return _pushed(plan, 1.0 / (1.0 + PUSH_SPREAD))
+    return _pushed(plan, 1.0 / (1.0 + push_spread()))
 
 
 def _pushed(plan: DayPlan, factor: float) -> DayPlan:

@@ -74,6 +74,16 @@ class Battery:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Uncertainty:
+    """How far one part of the model may be out."""
+
+    part: str
+    spread: float  # relative, one standard deviation or a judged equal of it
+    what_it_is_of: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class HullType:
     """What turns an owner's few dimensions into a hull and its windage."""
 
@@ -150,6 +160,21 @@ def chemistry(name: str, *, path: str = "bank.chemistry") -> Chemistry:
             largest_charge_rate=number("largest_charge_rate"),
         ),
     )
+
+
+@cache
+def uncertainties() -> Mapping[str, Uncertainty]:
+    """Return how far each part of the model may be out, by name, in the file's order."""
+    rows = csv.DictReader(_data_text("uncertainty.csv").splitlines())
+    return {
+        row["part"]: Uncertainty(
+            part=row["part"],
+            spread=float(row["spread"]),
+            what_it_is_of=row["what_it_is_of"],
+            source=row["source"],
+        )
+        for row in rows
+    }
 
 
 @cache

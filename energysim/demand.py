@@ -95,15 +95,16 @@ def demand_on_the_bank(
         burst_mean_power_w(on_power, duty=running, idle_power_w=idle_w),
         weight=wanted.node_share,
     )
-    # At the mean wind nothing is capped: the loop must see what the motor cannot give.
-    most = _most_thrust_n(wanted.inflow_mps, wet, current_limit_a)
-    running = _running_share(wanted.thrust_n, most, wanted.duty)
-    at_mean = electrical_demand(
-        wanted.thrust_n / running, inflow_mps=wanted.inflow_mps, motor=wet
-    )
-    mean_power = np.where(wanted.thrust_n > most, at_mean.power_w, in_gusts)
+    # At the mean wind nothing is capped: the loop must see what the motor cannot give. Nor are
+    # there bursts: it holds as long as it can by running all the time.
+    at_mean = electrical_demand(wanted.thrust_n, inflow_mps=wanted.inflow_mps, motor=wet)
+    beyond = wanted.thrust_n > _most_thrust_n(wanted.inflow_mps, wet, current_limit_a)
+    mean_power = np.where(beyond, at_mean.power_w, in_gusts)
+    most = _most_thrust_n(wanted.gust_inflow_mps, wet, current_limit_a)
     in_gust = electrical_demand(
-        wanted.gust_thrust_n, inflow_mps=wanted.gust_inflow_mps, motor=wet
+        wanted.gust_thrust_n / _running_share(wanted.gust_thrust_n, most, wanted.duty),
+        inflow_mps=wanted.gust_inflow_mps,
+        motor=wet,
     )
     thrust_quadratic, current_quadratic = full_throttle_quadratics(wanted.inflow_mps, motor=wet)
     demand = Demand(

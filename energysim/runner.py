@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from energysim.advise import variants
 from energysim.assess import Reading, read_flows, read_legs, tightest_hour
-from energysim.bracket import PUSH_SPREAD, easier, harder
+from energysim.bracket import easier, harder, push_spread
 from energysim.build import build_day
 from energysim.clock import clock_after
 from energysim.home import way_home
@@ -109,7 +109,7 @@ def _bracket(plans: Sequence[DayPlan], members: Sequence[Flows]) -> Bracket:
     """Read the harder day and the easier one."""
     hard, easy = (_outcome(p, flows) for p, flows in zip(plans, members, strict=True))
     return Bracket(
-        spread=PUSH_SPREAD,
+        spread=push_spread(),
         harder_end_soc=hard[0],
         harder_off_station_s=hard[1],
         harder_outcome=hard[2],

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from energysim.bracket import PUSH_SPREAD, easier, harder
+from energysim.bracket import easier, harder, push_spread
 from energysim.build import build_day
 from energysim.runner import run_day
 from energysim.simulate import simulate
@@ -20,12 +20,14 @@ def test_harder_is_the_spread_more_and_easier_the_same_factor_less(loaded):
     plan = build_day(loaded)
     np.testing.assert_allclose(harder(plan).demand.thrust_n, 1.35 * plan.demand.thrust_n)
     np.testing.assert_allclose(easier(plan).demand.thrust_n * 1.35, plan.demand.thrust_n)
-    np.testing.assert_allclose(harder(plan).gust_thrust_n, 1.35 * plan.gust_thrust_n)
+    np.testing.assert_allclose(
+        harder(plan).wanted.gust_thrust_n, 1.35 * plan.wanted.gust_thrust_n
+    )
 
 
 def test_the_day_lies_between_its_brackets(loaded):
     result = run_day(loaded)
-    assert result.bracket.spread == PUSH_SPREAD
+    assert result.bracket.spread == push_spread() == 0.35
     assert result.bracket.harder_end_soc < result.end_soc < result.bracket.easier_end_soc
 
 
@@ -44,6 +46,12 @@ def test_an_unused_motor_stays_off_however_hard_the_push(plain_day, load_raw, tm
 
 def test_a_calm_asks_for_the_idle_power_alone_however_hard_the_push(loaded):
     plan = build_day(loaded)
-    still = replace(plan, demand=replace(plan.demand, thrust_n=0.0 * plan.demand.thrust_n))
+    calm = plan.wanted
+    still = replace(
+        plan,
+        wanted=replace(
+            calm, thrust_n=0.0 * calm.thrust_n, node_thrust_n=0.0 * calm.node_thrust_n
+        ),
+    )
     # 0.3 A of electronics at 24 V.
     np.testing.assert_allclose(harder(still).demand.power_w, 0.3 * 24.0)

@@ -19,6 +19,7 @@ from energysim.physics.chop import (
     significant_height_m,
     wavelength_m,
 )
+from energysim.physics.chop_limits import fully_grown_height_m, fully_grown_period_s
 from energysim.physics.wind import wind_at_height
 
 if TYPE_CHECKING:
@@ -46,7 +47,7 @@ def with_chop(
     Raises
     ------
     ScenarioError
-        The water is shallower than the boat is deep.
+        The water is shallower than the boat is deep, or the open water one way is given twice.
     """
     table = scenario.chop
     if table is None:
@@ -79,8 +80,15 @@ def with_chop(
     fetch = _fetch_m(table, comes_from)
     depth = np.inf if table.depth_m is None else table.depth_m
     adjusted = adjusted_wind_mps(np.maximum(over_water, CALM_MPS))
-    height = significant_height_m(adjusted, fetch_m=fetch, depth_m=depth)
-    period = peak_period_s(adjusted, fetch_m=fetch, depth_m=depth)
+    # However far it blows, a wind raises no sea beyond the fully grown one.
+    height = np.minimum(
+        significant_height_m(adjusted, fetch_m=fetch, depth_m=depth),
+        fully_grown_height_m(over_water),
+    )
+    period = np.minimum(
+        peak_period_s(adjusted, fetch_m=fetch, depth_m=depth),
+        fully_grown_period_s(np.maximum(over_water, CALM_MPS)),
+    )
     notes = () if table.depth_m is not None else ("deep water under the chop",)
     return replace(
         surroundings,
@@ -94,6 +102,16 @@ def _fetch_m(table: Chop, from_deg: Array) -> Array:
     """Return the open water upwind, read between the bearings that are given."""
     if table.fetch_m is not None:
         return np.full(from_deg.shape, table.fetch_m)
-    bearings = [reach.from_deg for reach in table.reaches]
+    bearings = [reach.from_deg % 360.0 for reach in table.reaches]
+    for number, bearing in enumerate(bearings):
+        if bearing in bearings[:number]:
+            raise ScenarioError(
+                Problem(
+                    path=f"chop.reach[{number + 1}].from",
+                    value=f"{bearing:g} deg",
+                    reason="is the bearing of a reach before it",
+                    hint="give each way once; the fetch is read between them",
+                )
+            )
     lengths = [reach.length_m for reach in table.reaches]
     return np.interp(from_deg, bearings, lengths, period=360.0)

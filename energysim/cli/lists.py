@@ -23,6 +23,7 @@ class What(StrEnum):
     HULLS = "hulls"
     CHEMISTRIES = "chemistries"
     UNITS = "units"
+    UNCERTAINTY = "uncertainty"
 
 
 def register(app: typer.Typer) -> None:
@@ -47,6 +48,7 @@ def show(
         What.HULLS: _hulls,
         What.CHEMISTRIES: _chemistries,
         What.UNITS: _units,
+        What.UNCERTAINTY: _uncertainty,
     }
     tables[what](sources)
 
@@ -154,6 +156,18 @@ def _print_sourced(rows: dict[str, Any]) -> None:
             spread = f"{text(row['low'])} to {text(row['high'])}"
         cells.append([key, text(row["value"]), spread, row["source"]])
     _print([("number", False), ("value", True), ("spread", False), ("source", False)], cells)
+
+
+def _uncertainty(sources: bool) -> None:
+    from energysim.catalogue import uncertainties
+
+    headers = [("part", False), ("give or take", True), ("of", False)]
+    headers += [("source", False)] if sources else []
+    rows = []
+    for row in uncertainties().values():
+        cells = [row.part, f"{row.spread:.0%}", row.what_it_is_of]
+        rows.append([*cells, row.source] if sources else cells)
+    _print(headers, rows)
 
 
 def _units(sources: bool) -> None:
