@@ -24,8 +24,6 @@ from .gusts import ACROSS, frequencies_per_s, froya_shape, gust_pair, share_belo
 from .runs import SETTLE_S, WATCH_S, steady, stream_toward_deg, twin_watches
 from .twin import Watch, Weather, keep_watch
 
-pytest.importorskip("energysim.physics.yaw", reason="needs the balance of turning moments")
-
 HERE = Path(__file__).parent
 
 BAND = 0.08
