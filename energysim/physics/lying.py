@@ -1,7 +1,8 @@
 """
 Which way a boat faces when its bow is held on a spot: the balance of turning moments.
 
-Depends on: `physics.boat`, `physics.bounds`, `physics.leeway`, `physics.yaw`.
+Depends on: `physics.boat`, `physics.bounds`, `physics.leeway`, `physics.steady`,
+`physics.yaw`.
 """
 
 from dataclasses import dataclass
@@ -12,31 +13,13 @@ from numpy.typing import ArrayLike, NDArray
 from energysim.physics.boat import Boat, Chop
 from energysim.physics.bounds import bounded
 from energysim.physics.leeway import free_drift
+from energysim.physics.steady import REACH_DEG, steady_angle_near, steady_angles
 from energysim.physics.yaw import Turning, at_step, moment_at, turning
 
 Array = NDArray[np.float64]
 
-_HEADINGS = 72
-"""Headings looked at round the compass; two steady ones nearer than 5 deg count as one."""
-
-_CLOSE = np.deg2rad(np.arange(-10.0, 10.125, 0.25))
-"""Where a series looks again for the heading it seems to have lost. [rad]"""
-
-_BLOCK = 40_000
-"""Numbers worked on at once, so that they stay near the processor."""
-
-_STEPS = 9
-"""Enough for 0.01 deg from any bracket of the scan; a test holds it to that."""
-
-_SETTLED = 1e-8
-"""A search ends early when no heading moves by more. [rad]"""
-
-_NUDGE = 1e-3
 _TIE = 1e-5
-"""In rad: how far beside a balance its steadiness is tried, and a lead of clockwise answers."""
-
-_OPPOSED = 0.7
-"""Cosine of the angle off exact opposition within which a bracket may hold three balances."""
+"""Lead of the clockwise one of two headings alike. [rad]"""
 
 SWING_DEG = 15.0
 """A turn from one step to the next beyond which a boat is said to have swung (ours). [deg]"""
@@ -197,7 +180,7 @@ def lying(
         chop=chop,
     )
     shape = _shape(turns, near_deg)
-    roots, count = _steady_angles(turns, shape)
+    roots, count = steady_angles(turns, shape)
     stream_from = np.asarray(stream_toward_deg, dtype=np.float64) + 180.0
     if near_deg is None:
         alone = free_drift(
@@ -234,68 +217,6 @@ def _shape(turns: Turning, near_deg: ArrayLike | None) -> tuple[int, ...]:
     return np.broadcast_shapes(at_rest.shape, () if near_deg is None else np.shape(near_deg))
 
 
-def _steady_angles(turns: Turning, shape: tuple[int, ...]) -> tuple[Array, NDArray[np.int64]]:
-    """Return the steady angles off the stream, (most there are, ...), and how many count."""
-    step = 2.0 * np.pi / _HEADINGS
-    # Not astride zero evenly: exact opposition would then be missed for its own symmetry.
-    grid = (np.arange(_HEADINGS, dtype=np.float64) - 0.3) * step
-    ahead = np.empty((_HEADINGS, *shape), dtype=bool)
-    size = max(1, int(np.prod(shape)))
-    rows = max(1, _BLOCK // size)
-    for first in range(0, _HEADINGS, rows):
-        block = grid[first : first + rows].reshape(-1, *([1] * len(shape)))
-        np.greater(moment_at(block, turns), 0.0, out=ahead[first : first + rows])
-    falls = ahead & ~np.roll(ahead, -1, axis=0)
-    count = np.asarray(falls.sum(axis=0))
-    lows = []
-    for _ in range(max(1, int(count.max(initial=0)))):
-        place = falls.argmax(axis=0)
-        lows.append(grid[place])
-        np.put_along_axis(falls, place[None], values=False, axis=0)
-    low = np.stack(lows)
-    angle = _closed_in(turns, low, low + step)
-    # Where nothing turns the boat it points into the wind.
-    return np.where(count > 0, angle, np.broadcast_to(turns.wind_angle, shape)), count
-
-
-def _closed_in(turns: Turning, low: Array, high: Array) -> Array:
-    """Return where the moment falls through zero in a bracket, by the Illinois rule."""
-    angle = _illinois(turns, low, high)
-    opposed = np.cos(turns.wind_angle) < -_OPPOSED
-    if turns.chop is None and not np.any(opposed):
-        return angle
-    # A bracket may hold three balances, two steady and one not between them.
-    after = moment_at(angle + _NUDGE, turns)
-    unsteady = (after > 0.0) & (moment_at(angle - _NUDGE, turns) < 0.0)
-    if np.any(unsteady):
-        again = _illinois(turns, np.where(unsteady, angle + _NUDGE, low), high)
-        angle = np.where(unsteady, again, angle)
-    return angle
-
-
-def _illinois(turns: Turning, low: Array, high: Array) -> Array:
-    """Return a root of a moment that is above zero at `low` and not at `high`."""
-    at_low, at_high = moment_at(low, turns), moment_at(high, turns)
-    angle = high
-    last_ahead = np.zeros(angle.shape, dtype=bool)
-    last_behind = last_ahead
-    for _ in range(_STEPS):
-        width = at_low - at_high
-        share = np.divide(at_low, width, out=np.full_like(width, 0.5), where=width > 0.0)
-        last = angle
-        angle = low + np.clip(share, 0.0, 1.0) * (high - low)
-        if np.abs(angle - last).max(initial=0.0) < _SETTLED:
-            break
-        value = moment_at(angle, turns)
-        ahead = value > 0.0
-        # An end that stays put twice running has its value halved, or it would never move.
-        at_high = np.where(ahead, np.where(last_ahead, 0.5 * at_high, at_high), value)
-        at_low = np.where(ahead, value, np.where(last_behind, 0.5 * at_low, at_low))
-        low, high = np.where(ahead, angle, low), np.where(ahead, high, angle)
-        last_ahead, last_behind = ahead, ~ahead
-    return angle
-
-
 def _wrapped(angle: Array) -> Array:
     """Return an angle as it is the short way round."""
     return np.asarray(angle - 2.0 * np.pi * np.rint(angle * (0.5 / np.pi)))
@@ -329,7 +250,7 @@ def _follow(
     stream_from: Array,
 ) -> None:
     """Change each heading in turn, in place, to the one nearest to the step before."""
-    far_off = _CLOSE[-1]
+    far_off = np.deg2rad(REACH_DEG)
     several = np.asarray((beyond == 0.0).sum(axis=0) > 1)
     turned = np.abs(_wrapped(np.diff(heading, axis=0, prepend=heading[:1])))
     doubtful = np.asarray(several | (turned > far_off))
@@ -346,19 +267,9 @@ def _follow(
         lost = nearest > far_off
         if lost.any():
             there = stream_from[step]
-            found, close = _close_by(before - there, at_step(turns, step, shape=heading.shape))
+            found, close = steady_angle_near(
+                before - there, at_step(turns, step, shape=heading.shape)
+            )
             chosen = np.where(lost & found, close + there, chosen)
         changed = bool((chosen != alone).any())
         heading[step] = chosen
-
-
-def _close_by(before: Array, turns: Turning) -> tuple[NDArray[np.bool_], Array]:
-    """Return whether there is a steady angle within 10 deg of one, and the nearest such."""
-    offset = _CLOSE.reshape(-1, *([1] * before.ndim))
-    grid = before + offset
-    ahead = np.asarray(moment_at(grid, turns) > 0.0)
-    falls = np.asarray(ahead[:-1] & ~ahead[1:])
-    place = np.argmin(np.where(falls, np.abs(offset[:-1]), np.inf), axis=0)[None]
-    low = np.take_along_axis(grid, place, axis=0)[0]
-    high = np.take_along_axis(grid, place + 1, axis=0)[0]
-    return np.asarray(falls.any(axis=0)), _illinois(turns, low, high)
