@@ -14,6 +14,7 @@ import numpy as np
 
 from energysim.build.gusts import gusty_winds
 from energysim.catalogue import drift_table
+from energysim.physics.drift_gust import drift_in_gust_load
 from energysim.physics.station import Boat, Chop, Load, creep_load, drift_load, hold_load
 from energysim.physics.wave_drift import drift_forces
 
@@ -95,7 +96,7 @@ def build_loads(
         mean = law(
             surroundings.wind_mps[there], **asks, **({"fresh": legs_begin} if free else {})
         )
-        gusty = law(winds[:, there], **asks, **({"near_deg": mean.heading_deg} if free else {}))
+        gusty = _in_gusts(law, winds[:, there], mean, asks, free=free)
         _spread(mean, load, chosen, few)
         thrust[:, chosen] = _between(gusty.thrust_n, few, chosen.size)
         inflow[:, chosen] = _between(gusty.inflow_mps, few, chosen.size)
@@ -110,6 +111,16 @@ def build_loads(
         gust_inflow_mps=inflow[-1],
         duty=np.array([*duties, 1.0])[timeline.leg_of_step],
     )
+
+
+def _in_gusts(
+    law: Callable[..., Load], winds: Array, mean: Load, asks: dict[str, Any], *, free: bool
+) -> Load:
+    """Return the load at the winds of the gusts, the boat turned with them."""
+    if law is drift_load:
+        around = {key: value for key, value in asks.items() if key != "drift_speed_mps"}
+        return drift_in_gust_load(winds, **around, settled=mean)
+    return law(winds, **asks, **({"near_deg": mean.heading_deg} if free else {}))
 
 
 def _kind(leg: Leg) -> tuple[str, str, bool] | None:

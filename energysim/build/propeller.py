@@ -6,6 +6,7 @@ Depends on: scenario, plan, physics, units.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -18,6 +19,8 @@ from energysim.unit_format import format_quantity
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from energysim.physics.bow_motion import BowResponse
+    from energysim.physics.immersion_table import ImmersionTable
     from energysim.physics.motor import Motor
     from energysim.physics.station import Boat
     from energysim.plan import Surroundings
@@ -70,7 +73,7 @@ def build_immersion(
     radius = 0.5 * float(np.asarray(motor.diameter_m))
     depth = length - height - HEAD_ABOVE_MOUNT_M
     motion = _motion_m(surroundings, heading_deg, boat)
-    table = immersion_table(depth, propeller_radius_m=radius, exponent=TORQUE_EXPONENT)
+    table = _table(depth, radius)
     thrust_ratio, torque_ratio = immersion_ratios(motion, table=table)
     thrust_ratio = np.where(in_use, np.maximum(thrust_ratio, 0.05), 1.0)
     torque_ratio = np.where(in_use, np.maximum(torque_ratio, 0.05), 1.0)
@@ -91,15 +94,25 @@ def build_immersion(
     return thrust_ratio, torque_ratio, notes, (warning,)
 
 
+@lru_cache(maxsize=16)  # a day and its variants share one boat's length and one shaft
+def _response(length_wl_m: float, beam_wl_m: float, motor_ahead_m: float) -> BowResponse:
+    return bow_response(length_wl_m, beam_wl_m=beam_wl_m, motor_ahead_m=motor_ahead_m)
+
+
+@lru_cache(maxsize=16)
+def _table(shaft_depth_m: float, radius_m: float) -> ImmersionTable:
+    return immersion_table(shaft_depth_m, propeller_radius_m=radius_m, exponent=TORQUE_EXPONENT)
+
+
 def _motion_m(surroundings: Surroundings, heading_deg: Array, boat: Boat) -> Array:
     """Return how far the bow moves up and down against the water, as a standard deviation."""
     waves = surroundings.wave_height_m
     if not waves.any():
         return np.zeros(waves.shape)
-    response = bow_response(
+    response = _response(
         float(np.asarray(boat.hull.length_wl_m)),
-        beam_wl_m=float(np.asarray(boat.hull.beam_wl_m)),
-        motor_ahead_m=float(np.asarray(boat.hull.bow_motor_m)),
+        float(np.asarray(boat.hull.beam_wl_m)),
+        float(np.asarray(boat.hull.bow_motor_m)),
     )
     meets = np.deg2rad(surroundings.wave_from_deg - heading_deg)
     moving = waves > 0.0
