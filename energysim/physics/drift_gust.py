@@ -1,7 +1,8 @@
 r"""
 What a slowed drift asks of the motor in the gusts and lulls about its mean wind.
 
-Depends on: `physics.bearing`, `physics.boat`, `physics.hold`, `physics.load`.
+Depends on: `physics.bearing`, `physics.boat`, `physics.bounds`, `physics.hold`,
+`physics.load`.
 """
 
 from dataclasses import replace
@@ -11,6 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from energysim.physics.bearing import components_from_toward, toward_from_components
 from energysim.physics.boat import Boat, Chop
+from energysim.physics.bounds import bounded
 from energysim.physics.hold import hold_load
 from energysim.physics.load import Load
 
@@ -74,11 +76,13 @@ def drift_in_gust_load(
     east, north = components_from_toward(
         settled.speed_over_ground_mps, toward_deg=settled.course_deg
     )
-    wind = np.asarray(wind_mps, dtype=np.float64)
     wind_east, wind_north = components_from_toward(
-        wind, toward_deg=np.asarray(wind_from_deg, dtype=np.float64) + 180.0
+        bounded(wind_mps, name="wind_mps", low=0.0),
+        toward_deg=bounded(wind_from_deg, name="wind_from_deg") + 180.0,
     )
-    stream_east, stream_north = components_from_toward(stream_mps, toward_deg=stream_toward_deg)
+    stream_east, stream_north = components_from_toward(
+        bounded(stream_mps, name="stream_mps", low=0.0), toward_deg=stream_toward_deg
+    )
     felt_mps, felt_toward = toward_from_components(
         wind_east - east, north_mps=wind_north - north
     )
