@@ -1,9 +1,9 @@
 """
 From the gusty, bursting, choppy thrust of a step to the power the bank gives: held to its laws.
 
-The mean over the gusts is held to closed forms and to convexity (textbook: Jensen's inequality),
-bursts to the weighted sum of on and off (textbook) on the motor's own curve and to momentum
-theory (textbook: ideal power goes with thrust to the power 1.5 at a standstill).
+The mean over the gusts is held to closed forms and to convexity (textbook: Jensen's
+inequality), bursts to the weighted sum of on and off (textbook) on the motor's own curve and to
+momentum theory (textbook: ideal power goes with thrust to the power 1.5 at a standstill).
 """
 
 import math
@@ -215,7 +215,7 @@ def test_bursts_cost_a_real_motor_the_more_the_heavier_the_load():
 
 
 def test_a_burst_too_short_for_its_thrust_lasts_longer():
-    # A tenth of the time cannot give it; the motor then runs at its most for as long as it takes.
+    # A tenth of the time cannot give it: it runs at its most for as long as it takes.
     thrust = 0.4 * STILL_MOST_N
     wanted = steps(math.sqrt(thrust / N_PER_SQUARE), duty=0.1)
     expected = 0.4 * float(power_w(STILL_MOST_N)) + 0.6 * float(MOTOR.idle_power_w)
