@@ -165,15 +165,20 @@ def test_off_station_begins_inside_the_step_in_which_the_bank_runs_empty(ran):
     result = ran(wind(45), floorless)
     lost = (result.end - result.cutoff_reached_at).total_seconds()
     assert 0.0 < lost % 600.0 < 600.0
-    assert result.off_station_s == pytest.approx(lost, abs=1e-3)
+    # Before it, now and then, a gust asked for more than there was.
+    assert result.gust_short_s < 1.0
+    assert result.off_station_s - result.gust_short_s == pytest.approx(lost, abs=1e-3)
 
 
 def test_a_gust_beyond_the_motor_is_counted_though_the_mean_holds(ran):
     result = ran(wind(30, 75), {"leg[1].for": "1 h"})
-    assert result.off_station_s == 0.0
-    assert result.gust_short_s == pytest.approx(3600.0)
+    assert 0.0 < result.gust_short_s < 0.1 * 3600.0
+    assert result.off_station_s == result.gust_short_s
+    assert result.legs[0].cause == "gusts"
     assert result.peak_current_a == pytest.approx(56.0, rel=0.01)
-    assert ran(wind(30), {"leg[1].for": "1 h"}).gust_short_s == 0.0
+    steady = ran(wind(30), {"leg[1].for": "1 h"})
+    assert steady.gust_short_s == pytest.approx(0.0, abs=1e-6)
+    assert steady.outcome == "holds"
 
 
 # What wind and stream cost.

@@ -75,6 +75,14 @@ NAMED = {"bank": LABEL}
 BARE = {"bank": {"chemistry": "agm", "capacity": "105 Ah"}}
 CELLS = {"bank": {"chemistry": "flooded", "capacity": "200 Ah", "block_voltage": "2 V"}}
 STEADY_STREAM = {"stream": {"speed": "1.5 kn", "toward": "20 deg"}}
+FETCH = {"chop": {"fetch": "3 km"}}
+REACHES = {
+    "chop": {
+        "reach": [{"from": "200 deg", "length": "4 km"}, {"from": "260 deg", "length": "1 km"}]
+    }
+}
+SHAFT = FETCH | {"motor.shaft_length": "36 in"}
+BURST = {"leg[1].style": "burst"}
 
 
 @dataclass(frozen=True)
@@ -104,6 +112,7 @@ TURNS = [
     Turn("boat.length", "16 ft"),
     Turn("boat.beam", "6 ft"),
     Turn("boat.freeboard", "24 in"),
+    Turn("boat.bow_height", "2 ft 6 in", SHAFT),
     Turn("boat.mass", "1900 lb", STEADY_STREAM),
     Turn("boat.people", 3),
     Turn("boat.person_mass", "120 lb", STEADY_STREAM),
@@ -116,6 +125,7 @@ TURNS = [
     Turn("motor.thrust", "70 lbf"),
     Turn("motor.max_current", "50 A"),
     Turn("motor.propeller_diameter", "9 in"),
+    Turn("motor.shaft_length", "34 in", SHAFT),
     Turn("motor.blades", 2),
     Turn("motor.pitch_ratio", 0.7),
     Turn("motor.control", "stepped"),
@@ -164,6 +174,7 @@ TURNS = [
     Turn("wind.from", "N"),
     Turn("wind.gust", "21 kn"),
     Turn("wind.height", "3 m"),
+    Turn("wind.exposure", "in-land"),
     Turn("wind.hour[1].at", "04:00", HOURLY),
     Turn("wind.hour[1].speed", "8 kn", HOURLY),
     Turn("wind.hour[1].from", "N", HOURLY),
@@ -187,6 +198,10 @@ TURNS = [
     Turn("stream.ebb_toward", "150 deg", {"stream": EVENTS}),
     Turn("stream.scale", 0.7, STEADY_STREAM),
     Turn("stream.shift", "40 min", {"stream": EVENTS}),
+    Turn("chop.fetch", "1 km", FETCH),
+    Turn("chop.reach[1].from", "215 deg", REACHES),
+    Turn("chop.reach[1].length", "2 km", REACHES),
+    Turn("chop.depth", "2 m", FETCH),
     Turn("home.distance", "40 nmi", {"home": {"distance": "1 nmi"}}),
     Turn("home.speed", "2 kn", {"home": {"distance": "1 nmi"}}),
     Turn("leg[1].name", "the bar"),
@@ -198,6 +213,10 @@ TURNS = [
     Turn("leg[1].speed", "1 kn", CREEP),
     Turn("leg[1].over", "water", CREEP),
     Turn("leg[1].drift_speed", "0.6 kn", DRIFT),
+    Turn("leg[1].heading", "150 deg"),
+    Turn("leg[1].style", "burst"),
+    Turn("leg[1].duty", 0.3, BURST),
+    Turn("leg[1].watch_circle", "60 ft", BURST),
     Turn("leg[1].stream_scale", 0.5, STEADY_STREAM),
     Turn("leg[1].wind_shelter", 0.5),
 ]
@@ -225,6 +244,17 @@ OTHER_WAYS = [
     Turn("leg[1].wind_shelter", 0.5, DRIFT),
     Turn("leg[1].stream_scale", 0.5, CREEP),
     Turn("leg[1].stream_scale", 0.5, DRIFT | STEADY_STREAM),
+    Turn("leg[1].heading", "wind", STEADY_STREAM),
+    Turn("leg[1].heading", "stream", STEADY_STREAM),
+    Turn("leg[1].wind_shelter", 0.5, FETCH),
+    Turn("leg[1].stream_scale", 0.5, FETCH | STEADY_STREAM),
+    Turn("leg[1].duty", 0.3, BURST | {"motor": BENCH}),
+    Turn("chop.depth", "1 m", REACHES),
+    Turn("chop.depth", "60 cm", FETCH | DRIFT),
+    Turn("chop.fetch", "1 km", FETCH | CREEP),
+    Turn("wind.exposure", "at-sea", HOURLY),
+    Turn("wind.exposure", "at-sea", {"wind": {"file": "wind.csv"}}),
+    Turn("motor.shaft_length", "34 in", FETCH | {"motor": BENCH | {"shaft_length": "36 in"}}),
     Turn("leg[1].do", "run"),
     Turn("bank.capacity", "90 Ah", NAMED),
     Turn("bank.chemistry", "flooded", BARE),

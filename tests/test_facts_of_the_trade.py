@@ -142,7 +142,7 @@ def need(plain_day, load_raw, boat, wind_kn, stream_kn):
         },
     )  # fmt: skip
     plan = build_day(load_raw(raw))
-    return float(plan.gust_thrust_n.max()), float(plan.demand.inflow_mps.max())
+    return float(plan.wanted.gust_thrust_n.max()), float(plan.demand.inflow_mps.max())
 
 
 def available_n(thrust_lbf, inflow_mps):

@@ -72,6 +72,8 @@ def demand(thrust_n, *, inflow_mps=0.0, step_s=60.0):
         thrust_n=thrust,
         needed_voltage_v=need.motor_voltage_v,
         inflow_mps=inflow,
+        thrust_ratio=np.ones_like(thrust),
+        torque_ratio=np.ones_like(thrust),
         thrust_quadratic=thrust_quadratic,
         current_quadratic=current_quadratic,
     )
@@ -429,3 +431,22 @@ def test_more_capacity_never_ends_the_day_sooner_or_lower(
     assert (flows.thrust_n[:, 1] >= flows.thrust_n[:, 0]).all()
     less_s, more_s = (flows.carried_share * asked.step_s).sum(axis=0)
     assert more_s >= less_s
+
+
+# Near the surface.
+
+
+def test_a_limited_motor_near_the_surface_gives_what_its_own_propeller_can():
+    asked = demand(np.full((3, 1), 250.0))
+    ratios = {"thrust_ratio": np.full((3, 1), 0.6), "torque_ratio": np.full((3, 1), 0.65)}
+    held = bank(current_limit_a=20.0, start_soc=0.9)
+    flows = simulate(replace(asked, **ratios), held, MOTOR)
+    wet = replace(MOTOR, thrust_factor=0.6, torque_factor=0.65)
+    assert (flows.limit == CURRENT_LIMIT).all()
+    assert_allclose(flows.motor_current_a, 20.0)
+    # What it gives takes, with that propeller, just the power that flows.
+    power = electrical_demand(flows.thrust_n, inflow_mps=0.0, motor=wet).power_w
+    assert_allclose(power, flows.bus_voltage_v * 20.0, rtol=1e-6)
+    # An ideal one would keep 0.6 / 0.65^(2/3) of its thrust at one power (momentum theory).
+    left = flows.thrust_n / simulate(asked, held, MOTOR).thrust_n
+    assert_allclose(left, 0.6 * 0.65 ** (-2.0 / 3.0), rtol=0.02)

@@ -14,7 +14,7 @@ SUFFIXES = ("_mps", "_n", "_w", "_wh", "_ah", "_a", "_v", "_s", "_h", "_deg", "_
 RATIOS = {
     "schema", "end_soc", "lowest_soc", "limit_soc", "end_charge", "soc_after", "thrust_share",
     "share", "end_soc_change", "full_soc", "soc_when_ready", "spread", "harder_end_soc",
-    "easier_end_soc",
+    "easier_end_soc", "running_share",
 }  # fmt: skip
 
 
