@@ -1,4 +1,4 @@
-"""Every shipped row on chemistries and batteries is whole, sensible, and says its source."""
+"""Every shipped row is whole, sensible, and says its source."""
 
 import csv
 import tomllib
@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 import energysim
+from energysim.catalogue import drift_table, gust_table, hull_tables, uncertainties
 from energysim.physics.charge import ChargeLaw, charge_time_h
 from energysim.physics.ratings import peukert_exponent_from_reserve
 
@@ -173,3 +174,120 @@ def test_the_reserve_of_a_battery_implies_an_exponent_typical_of_its_chemistry(r
     )
     spread = CHEMISTRIES[row["chemistry"]]["peukert_exponent"]
     assert spread["low"] <= float(exponent) <= spread["high"]
+
+
+# Gusts, chop, mooring loads, and how far each part may be out.
+
+
+def shipped(name):
+    """Read the rows of a shipped CSV file."""
+    with (DATA / name).open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+@pytest.mark.parametrize(
+    ("name", "columns"),
+    [
+        ("gust_factors.csv", "exposure reference_period_s gust_duration_s gust_factor source"),
+        (
+            "wave_drift.csv",
+            "hull wavelength_over_length head_surge quarter_surge quarter_sway beam_sway "
+            "source",
+        ),
+        ("mooring_loads.csv", "length_m beam_m load_15kn_n load_15kn_lbf source"),
+        ("uncertainty.csv", "part spread what_it_is_of source"),
+    ],
+    ids=lambda value: value.partition(".")[0] if ".csv" in value else "",
+)
+def test_a_row_has_every_column_and_no_other_and_says_its_source(name, columns):
+    rows = shipped(name)
+    assert rows
+    words = {"exposure", "hull", "part", "what_it_is_of", "source"}
+    for row in rows:
+        assert list(row) == columns.split()
+        assert len(row["source"]) > 8
+        assert all(row[key] for key in row)
+        assert all(np.isfinite(float(row[key])) for key in set(row) - words)
+
+
+def test_gust_factors_stand_once_for_every_exposure_and_pair_of_times():
+    rows = shipped("gust_factors.csv")
+    pairs = {}
+    for row in rows:
+        pair = (float(row["reference_period_s"]), float(row["gust_duration_s"]))
+        pairs.setdefault(row["exposure"], []).append(pair)
+    assert set(pairs) == {"at-sea", "off-sea", "off-land", "in-land"}
+    for listed in pairs.values():
+        assert len(listed) == len(set(listed))
+        assert set(listed) == set(pairs["at-sea"])
+        assert all(3.0 <= gust <= period for period, gust in listed)
+
+
+def test_gust_factors_grow_as_gusts_shorten_periods_lengthen_and_the_ground_roughens():
+    table = gust_table()
+    order = ["at-sea", "off-sea", "off-land", "in-land"]
+    known = {
+        (exposure, period, gust): factor
+        for exposure, period, gust, factor in zip(
+            table.exposure,
+            table.reference_period_s.tolist(),
+            table.gust_duration_s.tolist(),
+            table.factor.tolist(),
+            strict=True,
+        )
+    }
+    for (exposure, period, gust), factor in known.items():
+        assert 1.0 <= factor <= 2.0
+        if gust == period:
+            assert factor == 1.0
+        for (other, longer, shorter), more in known.items():
+            if (
+                order.index(other) >= order.index(exposure)
+                and longer >= period
+                and shorter <= gust
+            ):
+                assert more >= factor
+
+
+def test_each_hull_with_drift_coefficients_is_listed_and_the_others_take_the_mean():
+    known = set(hull_tables()["types"])
+    listed = {row["hull"] for row in shipped("wave_drift.csv")}
+    assert listed < known
+    tables = [drift_table(hull) for hull in sorted(listed)]
+    other = drift_table(min(known - listed))
+    for name in ("wavelength_ratio", "head_surge", "beam_sway"):
+        mean = np.mean([getattr(table, name) for table in tables], axis=0)
+        np.testing.assert_allclose(getattr(other, name), mean)
+
+
+@pytest.mark.parametrize("hull", sorted({row["hull"] for row in shipped("wave_drift.csv")}))
+def test_no_hull_turns_back_more_than_a_wall_and_long_waves_pass(hull):
+    table = drift_table(hull)
+    assert np.all(np.diff(table.wavelength_ratio) > 0.0)
+    for name in ("head_surge", "quarter_surge", "quarter_sway", "beam_sway"):
+        column = getattr(table, name)
+        # A wall turns back every wave: rho g H^2 / 16 on its width, a coefficient of 1
+        # (textbook; at 45 deg the two parts come to less than 1 each as well).
+        assert np.all((column > 0.0) & (column < 1.0))
+        assert column[-1] < 0.1 * column.max()
+        after_two_thirds = table.wavelength_ratio > 0.7
+        assert np.all(np.diff(column[after_two_thirds]) < 0.0)
+    assert np.all(table.beam_sway > table.head_surge)
+
+
+def test_mooring_loads_agree_in_both_units_and_grow_with_the_boat():
+    rows = shipped("mooring_loads.csv")
+    for row in rows:
+        # 1 lbf is 4.4482216 N by definition.
+        assert float(row["load_15kn_n"]) == pytest.approx(
+            4.4482216 * float(row["load_15kn_lbf"]), abs=0.01
+        )
+    for column in ("length_m", "beam_m", "load_15kn_n"):
+        assert np.all(np.diff([float(row[column]) for row in rows]) > 0.0)
+
+
+def test_every_part_has_one_spread_that_can_be_believed():
+    rows = shipped("uncertainty.csv")
+    assert len({row["part"] for row in rows}) == len(rows)
+    assert list(uncertainties()) == [row["part"] for row in rows]
+    assert all(0.02 <= one.spread <= 0.6 for one in uncertainties().values())
