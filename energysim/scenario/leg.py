@@ -49,8 +49,8 @@ _SPECIAL: Final = frozenset().union(*TAKEN_BY.values())
 
 def _read_heading(value: object) -> float | str:
     """Accept "wind", "stream" or a bearing."""
-    if value in {"wind", "stream"}:
-        return str(value)
+    if isinstance(value, str) and value in {"wind", "stream"}:
+        return value
     try:
         return Quantity("angle", low="0 deg", high="360 deg").read(value)
     except RefusedValueError as error:
