@@ -1,0 +1,128 @@
+"""
+Loads where the table of a boat will not do: several steady headings, or nearly none of a load.
+
+Depends on: `physics.boat`, `physics.leeway`, `physics.load`, `physics.response_swing`,
+`physics.response_table`.
+"""
+
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from energysim.physics.boat import Boat
+from energysim.physics.leeway import free_drift
+from energysim.physics.load import Load, load_at_heading
+from energysim.physics.response_swing import steady_angles
+from energysim.physics.response_table import HoldTable
+
+Array = NDArray[np.float64]
+Turned = NDArray[np.complexfloating]
+
+_TIE: Final = 1e-5  # rad; a lead of clockwise choices, as in `physics.lying`
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Points:
+    """Weathers around members, one after the other; arrays (points,)."""
+
+    wind_mps: Array
+    wind_from_deg: Array
+    stream_mps: Array
+    stream_from_deg: Array
+    wind_ratio: Array
+    drag_ratio: Array
+
+
+def choices(points: Points, table: HoldTable) -> Turned:
+    """Return every steady heading of each point off the stream; NaN for none."""
+    beta = np.deg2rad(points.wind_from_deg - points.stream_from_deg)
+    angle, count = steady_angles(
+        beta,
+        wind_square=points.wind_ratio * points.wind_mps**2,
+        stream_square=points.drag_ratio * points.stream_mps**2,
+        rows=table.rows,
+    )
+    # Where nothing turns the boat it points into the wind.
+    angle[0] = np.where(count > 0, angle[0], beta)
+    return np.asarray(np.exp(1j * angle))
+
+
+def nearest(choices: Turned, to: Turned) -> Turned:
+    """Return the choice that points nearest to each of `to`; of two alike the one clockwise."""
+    if len(choices) == 1:
+        return np.asarray(choices[0])
+    turn = np.angle(choices * np.conj(to))
+    apart = np.where(np.isnan(turn), np.inf, np.abs(turn) + np.where(turn < 0.0, _TIE, 0.0))
+    best = np.argmin(apart, axis=0)
+    return np.asarray(np.take_along_axis(choices, best[None], axis=0)[0])
+
+
+def against_drift(points: Points, table: HoldTable) -> Turned:
+    """Return the way off the stream against which each would drift if let go."""
+    drift = free_drift(
+        points.wind_mps,
+        wind_from_deg=points.wind_from_deg,
+        stream_mps=points.stream_mps,
+        stream_toward_deg=points.stream_from_deg + 180.0,
+        boat=_boats(points, table.boat),
+        depth_m=table.depth_m,
+    )
+    return np.asarray(
+        np.exp(1j * np.deg2rad(drift.course_deg + 180.0 - points.stream_from_deg))
+    )
+
+
+def follow(
+    bow: Turned,
+    *,
+    stream_from_deg: Array,
+    places: NDArray[np.intp],
+    several: Turned,
+    alone: Turned,
+    restarts: NDArray[np.bool_],
+) -> None:
+    """Change the headings at `places` in turn, each to the choice nearest to the step before."""
+    # `bow` is (steps, members), right wherever there is one steady heading; `places` rise, in it
+    # laid out flat; `several` are their choices, `alone` what each would take if it began there.
+    members = bow.shape[1]
+    flat = bow.reshape(-1)
+    step = places // members
+    begins = restarts[step]
+    before = np.where(begins, places, places - members)
+    member = places % members
+    at = np.broadcast_to(stream_from_deg, bow.shape)
+    turned = np.deg2rad(at[before // members, member] - at[step, member])
+    turn = np.exp(1j * turned)
+    edges = np.flatnonzero(np.diff(step, prepend=-1, append=-1))
+    for first, end in pairwise(edges):
+        here = slice(first, end)
+        if begins[first]:
+            flat[places[here]] = alone[here]
+        else:
+            to = flat[before[here]] * turn[here]
+            flat[places[here]] = nearest(several[:, here], to)
+
+
+def exact_load(points: Points, bow: Turned, table: HoldTable) -> Load:
+    """Return the load by the laws themselves, the bow pointing so off the stream."""
+    return load_at_heading(
+        np.rad2deg(np.angle(bow)) + points.stream_from_deg,
+        wind_mps=points.wind_mps,
+        wind_from_deg=points.wind_from_deg,
+        stream_mps=points.stream_mps,
+        stream_toward_deg=points.stream_from_deg + 180.0,
+        boat=_boats(points, table.boat),
+        depth_m=table.depth_m,
+    )
+
+
+def _boats(points: Points, boat: Boat) -> Boat:
+    """Return the boat of each point."""
+    return replace(
+        boat,
+        hull=replace(boat.hull, drag_factor=boat.hull.drag_factor * points.drag_ratio),
+        windage=replace(boat.windage, wind_factor=boat.windage.wind_factor * points.wind_ratio),
+    )
