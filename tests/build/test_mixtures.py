@@ -97,5 +97,9 @@ def test_any_mixture_is_a_day_of_numbers_within_its_bounds(
         assert 0.0 <= read.gust_short_s <= read.off_station_s + 1e-9 <= seconds + 1e-6
         assert read.mean_wave_height_m >= 0.0
         assert bool(read.cause) == (read.off_station_s > 0.0)
-    assert result.bracket.harder_end_soc <= result.end_soc + 1e-9
-    assert result.bracket.easier_end_soc >= result.end_soc - 1e-9
+    # A motor at its end takes what the sagging bank leaves it, so only short of that does a
+    # harder push always cost more.
+    if result.bracket.harder_off_station_s == 0.0:
+        assert result.bracket.harder_end_soc <= result.end_soc + 1e-9
+    if result.off_station_s == 0.0:
+        assert result.bracket.easier_end_soc >= result.end_soc - 1e-9
