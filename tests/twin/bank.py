@@ -3,7 +3,8 @@
 import math
 from types import SimpleNamespace
 
-from .motor import root, thrust_from, wide_open
+from .gusts import FAR, line_through, share_above
+from .motor import amps_and_volts, demand, root, thrust_from, wide_open
 from .reading import amount, battery_row, chemistry_row, degc
 
 
@@ -104,11 +105,14 @@ def limited(bank, motor, emf, inner, inflow, wanted):
     """The smallest of four currents where the wanted thrust cannot be had, and its thrust."""
     ohm = inner + bank.leads
 
-    def beyond(bus):  # rises with the bus voltage
-        return ohm * (wide_open(motor, bus, inflow)[1] + bank.house / bus) - (emf - bus)
+    def beyond(n):  # rises with the shaft's speed: what its voltage and current ask of the bank
+        amps, volts = amps_and_volts(motor, n, inflow)
+        others = (motor.idle_w + bank.house) / max(volts, 0.3 * emf)
+        return volts + ohm * (max(amps, 0.0) + others) - emf
 
-    bus = root(beyond, 0.3 * emf, emf)
-    at_full = wide_open(motor, bus, inflow)[1]
+    n = root(beyond, 1e-6, emf / (2.0 * math.pi * motor.torque_per_amp))
+    amps, bus = amps_and_volts(motor, n, inflow)
+    at_full = max(amps, 0.0) + motor.idle_w / bus
     choices = (
         at_full,
         motor.limit,
@@ -124,15 +128,34 @@ def limited(bank, motor, emf, inner, inflow, wanted):
     return amps, bus, min(thrust_from(motor, amps * volts, inflow), most, wanted)
 
 
-def discharge(bank, motor, steps):
+def gusts_beyond(bank, step, emf, inner):
+    """Share of the time the gusts of a step ask for more than there is."""
+    motor, ohm = step.motor, inner + bank.leads
+    ends = [max(line_through(step.gusty_n, z), 0.0) for z in (-FAR, FAR)]
+    strongest = max(*step.gusty_n, *ends)
+    power, needed = demand(motor, strongest, step.inflow)
+    got = carry(power, bank.house, emf, ohm, motor)
+    if got is not None:
+        amps, bus = got
+        terminals = emf - (amps + bank.house / bus) * inner
+        fits = amps <= motor.limit and terminals >= bank.cutoff
+        if fits and bus >= max(needed, motor.lets_go):
+            return 0.0
+    return share_above(step.gusty_n, limited(bank, motor, emf, inner, step.inflow, math.inf)[2])
+
+
+def discharge(bank, steps):
     """
     Carry the bank through the day.
 
-    `steps` yields (seconds, motor watts, net thrust, needed volts, inflow). Two books:
-    availability by Peukert's law with a memory, and the plain ampere-hours.
+    A step has seconds, motor watts, net thrust, needed volts, inflow, the motor as wet as it
+    is, and what its gusts ask for. Two books: availability by Peukert's law with a memory, and
+    the plain ampere-hours.
     """
     soc, drawn, memory, off = bank.start, 0.0, None, 0.0
-    for seconds, motor_w, thrust, needed, inflow in steps:
+    for step in steps:
+        seconds, motor_w, thrust, needed = step.seconds, step.watts, step.thrust, step.volts
+        motor, inflow = step.motor, step.inflow
         emf = (
             bank.series
             * bank.scale
@@ -174,6 +197,8 @@ def discharge(bank, motor, steps):
         drawn += total * share * seconds / 3600.0
         if given * share < 0.995 * thrust:
             off += seconds
+        elif thrust > 0.0:
+            off += seconds * gusts_beyond(bank, step, emf, inner)
     return SimpleNamespace(soc=soc, drawn=drawn, off=off)
 
 

@@ -1,8 +1,9 @@
-"""The twin's boat: hull and windage from dimensions, forces, and what each verb asks for."""
+"""The twin's boat: hull and windage from dimensions, and the forces on it at a heading."""
 
 import math
 from types import SimpleNamespace
 
+from .chop import shoved
 from .reading import GRAVITY, amount, degc, hull_row
 
 SALT = {"fresh": 0.0, "brackish": 15.0, "salt": 35.0}  # g/kg
@@ -72,12 +73,19 @@ def make_boat(raw, bank_mass):
     slender = draft / lw
     wing = math.pi * slender**2  # Clarke, Gedling and Hine 1983
     block = form["block_coefficient"]
+    sideways = form["cross_flow_drag_coefficient"]
+    if "depth" in raw.get("chop", {}):  # the bottom is near: UFC 4-159-03, eq. 11
+        bottom = amount(raw["chop"]["depth"], "length")
+        sideways += (3.2 - sideways) * (draft / bottom) ** 2
     return SimpleNamespace(
+        kind=given["hull"],
         rho=rho,
         nu=nu,
         air=101325.0 / (287.05 * (degc(day["air_temperature"]) + 273.15)),
         length=lw,
+        beam=bw,
         draft=draft,
+        grip=0.5 * rho * lw * draft * sideways,
         overall=length,
         lift=0.5 * rho * lw**2 * wing * (1.0 + 0.4 * block * fineness),
         turn=0.5 * rho * lw**3 * wing * (0.5 + 2.4 * slender),
@@ -92,8 +100,11 @@ def make_boat(raw, bank_mass):
         form=form,
         leg_area=kind["outboard_drag_area_m2"] if given.get("outboard") == "down" else 0.0,
         waves=kind["waves"],
-        frontal=frontal,
-        lateral=lateral,
+        sails=(
+            show["bow_coefficient"] * frontal,
+            show["stern_coefficient"] * frontal,
+            show["side_coefficient"] * lateral,
+        ),
         height=sum(piece[0] * piece[2] for piece in pieces) / frontal,
         show=show,
     )
@@ -122,24 +133,14 @@ def _waves(boat, speed):
     return (y0 + (y1 - y0) * (reach - f0) / (f1 - f0)) * froude**2
 
 
-def side_grip(boat):
-    return 0.5 * boat.rho * boat.length * boat.draft * boat.form["cross_flow_drag_coefficient"]
-
-
 def wind_push(boat, wind, off_bow):
     """Ahead and to starboard, for a wind from `off_bow` degrees to starboard of the bow."""
     g = math.radians(off_bow)
-    end = boat.show["bow_coefficient" if math.cos(g) >= 0.0 else "stern_coefficient"]
-    side = boat.show["side_coefficient"]
-    share = end * boat.frontal / (side * boat.lateral)
-    swell = 1.0 - 0.5 * boat.show["cross_force_parameter"] * (1.0 - share) * (
-        math.sin(2.0 * g) ** 2
-    )
-    q = 0.5 * boat.air * wind * wind
-    return (
-        -q * boat.frontal * end * math.cos(g) / swell,
-        -q * boat.lateral * side * math.sin(g) / swell,
-    )
+    c, s = math.cos(g), math.sin(g)
+    end, side = boat.sails[0 if c >= 0.0 else 1], boat.sails[2]
+    swell = 1.0 - 2.0 * boat.show["cross_force_parameter"] * (1.0 - end / side) * (c * s) ** 2
+    q = 0.5 * boat.air * wind * wind / swell
+    return -q * end * c, -q * side * s
 
 
 def wrapped(angle):
@@ -147,16 +148,8 @@ def wrapped(angle):
     return 180.0 - (180.0 - angle) % 360.0
 
 
-def polar(east, north):
-    return math.hypot(east, north), math.degrees(math.atan2(east, north)) % 360.0
-
-
-def parts(speed, toward):
-    return speed * math.sin(math.radians(toward)), speed * math.cos(math.radians(toward))
-
-
-def loads(boat, heading, wind, wind_from, stream, toward):
-    """Push ahead and to starboard, and the moment about the bow motor, clockwise."""
+def sideways(boat, heading, wind, wind_from, stream, toward, sea):
+    """Push ahead by the wind, to starboard by all, moment about the bow motor, way ahead."""
     off_bow = wrapped(wind_from - heading)
     blow_ahead, blow_aside = wind_push(boat, wind, off_bow)
     arm = boat.windage_centre - 0.18 * boat.overall * (
@@ -164,107 +157,20 @@ def loads(boat, heading, wind, wind_from, stream, toward):
     )
     way = math.radians(toward + 180.0 - heading)
     ahead, aside = stream * math.cos(way), stream * math.sin(way)
-    grip = -(side_grip(boat) * abs(aside) + boat.lift * abs(ahead)) * aside
+    held = -(boat.grip * abs(aside) + boat.lift * abs(ahead)) * aside
     moment = (
         (arm - boat.bow) * blow_aside
-        + (boat.centre - boat.bow) * grip
+        + (boat.centre - boat.bow) * held
         - boat.turn * ahead * aside
     )
-    return blow_ahead + drag(boat, ahead), blow_aside + grip, moment
+    if sea is None:
+        return blow_ahead, blow_aside + held, moment, ahead
+    chop_ahead, chop_aside = shoved(sea, heading)
+    moment += (boat.centre - boat.bow) * chop_aside
+    return blow_ahead + chop_ahead, blow_aside + held + chop_aside, moment, ahead
 
 
-def steady_headings(boat, last, *around):
-    """Where the moment falls through zero: by 3 deg round the compass, finely near the last."""
-
-    def turns(heading):
-        return loads(boat, heading, *around)[2]
-
-    # Off the round bearings, where a moment may be nil.
-    far, close = [0.013 + 3.0 * k for k in range(121)], [last + 0.2 * k for k in range(-40, 41)]
-    found = []
-    for walk in (far, close):
-        signs = [turns(heading) > 0.0 for heading in walk]
-        for k in range(len(walk) - 1):
-            if signs[k] and not signs[k + 1]:
-                low, high = walk[k], walk[k + 1]
-                for _ in range(36):
-                    middle = 0.5 * (low + high)
-                    low, high = (middle, high) if turns(middle) > 0.0 else (low, middle)
-                found.append(0.5 * (low + high) % 360.0)
-    return found
-
-
-def free_drift(boat, wind, wind_from, stream, toward):
-    """Speed and way over the ground of a boat left alone."""
-    water, air = parts(stream, toward), parts(wind, wind_from + 180.0)
-    felt, downwind = polar(air[0] - water[0], air[1] - water[1])
-    r = math.sqrt(
-        0.5 * boat.air * boat.lateral * boat.show["side_coefficient"] / side_grip(boat)
-    )
-    leeway = parts(felt * r / (1.0 + r), downwind)
-    return polar(water[0] + leeway[0], water[1] + leeway[1])
-
-
-def hold(boat, wind, wind_from, stream, toward, last=None):
-    """Thrust, water into the propeller, heading, and where the motor pulls to."""
-    around = wind, wind_from, stream, toward
-    if last is None:
-        last = free_drift(boat, *around)[1] + 180.0
-    choice = steady_headings(boat, last, *around)
-    # A hair's preference for the clockwise one of two alike.
-    heading = min(
-        choice,
-        key=lambda way: abs(wrapped(way - last)) + (6e-4 if wrapped(way - last) < 0.0 else 0.0),
-        default=wind_from % 360.0,
-    )
-    ahead, aside, _ = loads(boat, heading, *around)
-    thrust = math.hypot(ahead, aside)
-    pull = heading + math.degrees(math.atan2(-aside, -ahead))
-    through = stream * math.cos(math.radians(toward + 180.0 - pull))
-    return thrust, max(through, 0.0) if thrust else 0.0, heading, pull
-
-
-def creep(boat, wind, wind_from, stream, toward, *, course, speed, over):
-    """Thrust and water into the propeller of a boat that points the way it goes."""
-    own, water = parts(speed, course), parts(stream, toward)
-    if over == "ground":
-        ground, through = own, (own[0] - water[0], own[1] - water[1])
-    else:
-        ground, through = (own[0] + water[0], own[1] + water[1]), own
-    pace, heading = polar(*through)
-    air = parts(wind, wind_from + 180.0)
-    felt, felt_toward = polar(air[0] - ground[0], air[1] - ground[1])
-    if pace < 1e-6:  # no water passes: into the wind, as when held
-        heading = course if over == "water" and speed > 0.0 else felt_toward + 180.0
-    surge, sway = wind_push(boat, felt, felt_toward + 180.0 - heading)
-    ahead, abeam = -(surge + drag(boat, pace)), -sway
-    thrust = math.hypot(ahead, abeam)
-    return thrust, max(pace * ahead / thrust, 0.0) if thrust else 0.0
-
-
-def drift(boat, wind, wind_from, stream, toward, last=None, *, wanted):
-    """Thrust and water into the propeller that slow a drift to the speed wanted; heading."""
-    water, air = parts(stream, toward), parts(wind, wind_from + 180.0)
-    free, way = free_drift(boat, wind, wind_from, stream, toward)
-
-    def going(speed, last):
-        frame = parts(speed, way)
-        past_wind, past_toward = polar(air[0] - frame[0], air[1] - frame[1])
-        past_stream, past_set = polar(water[0] - frame[0], water[1] - frame[1])
-        return hold(boat, past_wind, past_toward + 180.0, past_stream, past_set, last)
-
-    def pushes(held):
-        return held[0] * math.cos(math.radians(held[3] - way)) > 0.0
-
-    last = way + 180.0 if last is None else last
-    held = going(min(wanted, free), last)
-    heading = held[2]
-    if free <= wanted:
-        return 0.0, 0.0, heading
-    if pushes(held):  # let it go slower, until nothing pushes it along
-        low, high = 0.0, wanted
-        for _ in range(20):
-            middle = 0.5 * (low + high)
-            low, high = (low, middle) if pushes(going(middle, heading)) else (middle, high)
-        held = going(low, heading)
-    return held[0], held[1], heading
+def loads(boat, heading, *around):
+    """Push ahead and to starboard."""
+    blow_ahead, aside, _, ahead = sideways(boat, heading, *around)
+    return blow_ahead + drag(boat, ahead), aside

@@ -6,13 +6,16 @@ imported and nothing is vectorised; where the package has a closed form or a fit
 an interval, and where it searches cleverly, this walks.
 """
 
+import math
 from datetime import date
-from itertools import pairwise
+from itertools import groupby, pairwise
 from types import SimpleNamespace
 
 from .bank import discharge, hours_to_full, make_bank
-from .boat import SALT, creep, drift, hold, make_boat, parts, polar, sea_density
-from .motor import demand, make_motor
+from .boat import SALT, make_boat, sea_density
+from .chop import bow_swing, left_by_the_surface, raised
+from .gusts import intensity_of, mean_of, usual_gust, winds_of
+from .motor import demand, make_motor, mean_power, near_the_surface, reaches
 from .reading import (
     amount,
     bearing,
@@ -23,7 +26,11 @@ from .reading import (
     wind_rows,
     zone_of,
 )
-from .weather import at, from_events, lowered, tides, turned
+from .verbs import creep, drift, drift_in_gust, hold
+from .weather import at, from_events, lowered, parts, polar, tides, turned
+
+LOADS_EVERY = 300.0  # seconds between the steps whose loads are worked out
+HEAD = 0.254  # of a shaft, what stays above the mount: 10 in
 
 
 def legs_of(raw):
@@ -45,19 +52,21 @@ def _date(raw):
 
 
 def wind_of(raw, folder):
-    """The forecast as a function of time: speed and where from, at the forecast's height."""
+    """The forecast as a function of time: mean, where from and gust, at its own height."""
     wind, zone = raw["wind"], zone_of(raw)
     if "file" in wind:
         rows = wind_rows(folder / wind["file"], zone)
-    elif "hour" in wind:
-        rows, now = [], None
-        for hour in wind["hour"]:
-            now = clock(hour["at"], _date(raw), zone, now)
-            rows.append((now, amount(hour["speed"], "speed"), bearing(hour["from"])))
     else:
-        steady = amount(wind["speed"], "speed"), bearing(wind["from"])
-        return lambda when: steady  # noqa: ARG005
-    return lambda when: (at(rows, when, 1), turned(rows, when, 2))
+        rows, now = [], None
+        for hour in wind.get("hour", [wind]):
+            now = clock(hour["at"], _date(raw), zone, now) if "at" in hour else None
+            gust = amount(hour["gust"], "speed") if "gust" in hour else None
+            rows.append((now, amount(hour["speed"], "speed"), bearing(hour["from"]), gust))
+    usual = usual_gust(raw)
+    rows = [(*row[:3], usual * row[1] if row[3] is None else row[3]) for row in rows]
+    if rows[0][0] is None:
+        return lambda when: rows[0][1:]  # noqa: ARG005
+    return lambda when: (at(rows, when, 1), turned(rows, when, 2), at(rows, when, 3))
 
 
 def stream_of(raw, folder, start):
@@ -95,55 +104,140 @@ def steps_of(legs, step):
         yield begin, end, leg
 
 
-def asked_of(leg, boat, wind, wind_from, stream, toward, last):
-    """Net thrust, the water into the propeller, and the heading, as the leg's verb has it."""
-    around = boat, wind, wind_from, stream, toward
+def asked_of(leg, boat, around, last):
+    """What the leg's verb asks of the motor in the mean wind."""
     if leg["do"] == "hold":
-        return hold(*around, last)[:3]
+        given = leg.get("heading")
+        fixed = given if given in {None, "wind", "stream"} else bearing(given)
+        return hold(boat, *around, last, fixed)
     if leg["do"] == "creep":
-        thrust, inflow = creep(
+        return creep(
+            boat,
             *around,
             course=bearing(leg["course"]),
             speed=amount(leg["speed"], "speed"),
             over=leg.get("over", "ground"),
         )
-        return thrust, inflow, None
-    return drift(*around, last, wanted=amount(leg["drift_speed"], "speed"))
+    return drift(boat, *around, last, wanted=amount(leg["drift_speed"], "speed"))
 
 
-def work_out(raw, folder, step=60.0):
+def asked_in_gusts(now, boat, mean):
+    """What five winds about the mean ask of the motor, the boat turned from how it lay."""
+    rest = now.around[1:]
+    for wind in winds_of(now.around[0], now.intensity):
+        if now.leg["do"] == "drift":
+            yield drift_in_gust(boat, wind, *rest, settled=mean)
+        else:
+            yield asked_of(now.leg, boat, (wind, *rest), mean.heading)
+
+
+def weather_of(raw, folder, start, boat):
+    """Wind, where from, stream, toward and chop at the boat, and how gusty it is."""
+    wind_at, stream_at = wind_of(raw, folder), stream_of(raw, folder, start)
+    height = amount(raw["wind"].get("height", "10 m"), "length")
+
+    def around(when, leg):
+        speed, wind_from, gust = wind_at(when)
+        wind = lowered(speed * (1.0 - leg.get("wind_shelter", 0.0)), height, boat.height)
+        scale = leg.get("stream_scale", 1.0)
+        stream, toward = polar(*(scale * part for part in stream_at(when)))
+        sea = None
+        if "chop" in raw:
+            sea = raised(raw["chop"], boat, wind, wind_from, stream, toward)
+        intensity = intensity_of(raw, max(gust / speed, 1.0) if speed else 1.0)
+        return (wind, wind_from, stream, toward, sea), intensity
+
+    return around
+
+
+def propeller_at(raw, boat, motor, sea, heading):
+    """The motor as its propeller fares in the chop."""
+    given = raw["motor"]
+    if sea is None or "shaft_length" not in given:
+        return motor
+    mount = amount(raw["boat"].get("bow_height", "0 m"), "length")
+    if mount == 0.0:
+        mount = 1.25 * amount(raw["boat"]["freeboard"], "length")
+    depth = amount(given["shaft_length"], "length") - mount - HEAD
+    thrust, torque = left_by_the_surface(depth, bow_swing(boat, sea, heading), 0.5 * motor.size)
+    return near_the_surface(motor, max(thrust, 0.05), max(torque, 0.05))
+
+
+def steps_with_loads(legs, boat, motor, around_at, step, every):
+    """
+    Each step with what its winds ask of the motor.
+
+    Worked out where a step begins a new stretch of so many seconds, and for the first and last
+    of a leg; straight lines in time between, but for the heading, which stays as it was. The
+    bow goes on from how it last lay in the leg.
+    """
+    start = legs[0][0]
+    bare = steps_of(legs, step)
+    for _, run in groupby(bare, key=lambda piece: id(piece[2])):
+        row = [
+            SimpleNamespace(
+                seconds=end - begin, middle=0.5 * (begin + end), leg=leg, motor=motor,
+                stretch=math.floor((begin - start) / every),
+                thrust=0.0, inflow=0.0, watts=0.0, volts=0.0, gusty_n=[0.0] * 5,
+            )
+            for begin, end, leg in run
+        ]  # fmt: skip
+        if row[0].leg is None or row[0].leg["do"] in {"run", "rest"}:
+            for now in row:
+                now.leg = None
+        else:
+            with_loads(row, boat, around_at)
+        yield from row
+
+
+def with_loads(row, boat, around_at):
+    """Fill in the steps of one leg."""
+    known, last = [], None
+    for k, now in enumerate(row):
+        now.around, now.intensity = around_at(now.middle, now.leg)
+        if k in {0, len(row) - 1} or now.stretch != row[k - 1].stretch:
+            mean = asked_of(now.leg, boat, now.around, last)
+            last, heading = mean.follow, mean.heading
+            all_six = [mean, *asked_in_gusts(now, boat, mean)]
+            pairs = [number for asked in all_six for number in (asked.thrust, asked.inflow)]
+            known.append((now.middle, *pairs))
+        now.heading = heading
+    for now in row:
+        read = list(known[0][1:])
+        if len(known) > 1:
+            read = [at(known, now.middle, column) for column in range(1, 13)]
+        now.thrust, now.inflow = read[:2]
+        now.gusty_n, now.gusty_inflow = read[2::2], read[3::2]
+
+
+def work_out(raw, folder, step=60.0, every=LOADS_EVERY):
     """The day of a raw scenario; returns the bank's books, and what each step asked for."""
     legs = legs_of(raw)
     rho = sea_density(SALT[raw["day"]["water"]], degc(raw["day"]["water_temperature"]))
-    motor = make_motor(raw, rho)
-    bank = make_bank(raw, motor.volts)
+    dry = make_motor(raw, rho)
+    bank = make_bank(raw, dry.volts)
     boat = make_boat(raw, bank.mass)
-    wind_at, stream_at = wind_of(raw, folder), stream_of(raw, folder, legs[0][0])
-    height = amount(raw["wind"].get("height", "10 m"), "length")
-    thrusts, rows = [], []
-    before, last = None, None  # the leg of the step before, and how the boat lay in it
-    for begin, end, leg in steps_of(legs, step):
-        if leg is None or leg["do"] in {"run", "rest"}:
-            thrusts.append(0.0)
-            rows.append((end - begin, 0.0, 0.0, 0.0, 0.0))
+    around_at = weather_of(raw, folder, legs[0][0], boat)
+    steps = list(steps_with_loads(legs, boat, dry, around_at, step, every))
+    for now in steps:
+        if now.leg is None:
             continue
-        middle = 0.5 * (begin + end)
-        speed, wind_from = wind_at(middle)
-        wind = lowered(speed * (1.0 - leg.get("wind_shelter", 0.0)), height, boat.height)
-        east, north = stream_at(middle)
-        scale = leg.get("stream_scale", 1.0)
-        stream, toward = polar(east * scale, north * scale)
-        last = last if leg is before else None
-        thrust, inflow, last = asked_of(leg, boat, wind, wind_from, stream, toward, last)
-        before = leg
-        power, needed = demand(motor, thrust, inflow)
-        thrusts.append(thrust)
-        rows.append((end - begin, power, thrust, needed, inflow))
-    books = discharge(bank, motor, rows)
+        now.motor = propeller_at(raw, boat, dry, now.around[4], now.heading)
+        duty = now.leg.get("duty", 0.5) if now.leg.get("style") == "burst" else 1.0
+        # The mean is not cut to what there is, nor are there bursts where it does not reach:
+        # the bank's loop must see what is missing.
+        now.watts, now.volts = demand(now.motor, now.thrust, now.inflow)
+        if reaches(now.motor, now.thrust, now.inflow):
+            now.watts = mean_of(
+                mean_power(now.motor, thrust, inflow, duty)
+                for thrust, inflow in zip(now.gusty_n, now.gusty_inflow, strict=True)
+            )
+    books = discharge(bank, steps)
     return SimpleNamespace(
         end_soc=books.soc,
         charge_drawn_ah=books.drawn,
         off_station_s=books.off,
         full_h=hours_to_full(bank, raw["charger"], books.drawn) if "charger" in raw else None,
-        thrust_n=thrusts,
+        thrust_n=[now.thrust for now in steps],
+        watts=[now.watts for now in steps],
     )

@@ -9,8 +9,8 @@ AREA = {2: 0.38, 3: 0.45}  # expanded area ratio taken for two and three blades
 
 
 def root(rises, low, high):
-    """Where a function that rises from below zero meets it, by halving sixty times."""
-    for _ in range(60):
+    """Where a function that rises from below zero meets it, by halving forty times."""
+    for _ in range(40):
         middle = 0.5 * (low + high)
         low, high = (middle, high) if rises(middle) < 0.0 else (low, middle)
     return 0.5 * (low + high)
@@ -118,6 +118,40 @@ def demand(motor, thrust, inflow):
         top += motor.speed
     n = root(lambda n: net_thrust(motor, n, inflow) - thrust, max(free, 1e-9), top)
     return watts(motor, n, inflow) + motor.idle_w, amps_and_volts(motor, n, inflow)[1]
+
+
+def near_the_surface(motor, thrust_left, torque_left):
+    """The motor with what the surface leaves of its propeller."""
+    wet = SimpleNamespace(**vars(motor))
+    wet.kt = lambda advance: thrust_left * motor.kt(advance)
+    wet.kq = lambda advance: torque_left * motor.kq(advance)
+    return wet
+
+
+def reaches(motor, thrust, inflow):
+    """Whether rated voltage and the motor's current limit give a thrust."""
+    power, volts = demand(motor, thrust, inflow)
+    if volts <= motor.volts and power <= motor.limit * motor.volts:
+        return True
+    return thrust <= most(motor, inflow)
+
+
+def most(motor, inflow):
+    """The most thrust at rated voltage, within the motor's current limit."""
+    thrust, amps = wide_open(motor, motor.volts, inflow)
+    if amps > motor.limit:
+        thrust = min(thrust, thrust_from(motor, motor.limit * motor.volts, inflow))
+    return thrust
+
+
+def mean_power(motor, thrust, inflow, duty):
+    """Power over the on and off of bursts: longer on where it must be, never more than all."""
+    share, given = duty, thrust / duty
+    if not reaches(motor, given, inflow):
+        top = most(motor, inflow)
+        share = min(max(thrust / max(top, 1e-9), duty), 1.0)
+        given = min(thrust / share, top)
+    return share * demand(motor, given, inflow)[0] + (1.0 - share) * motor.idle_w
 
 
 def wide_open(motor, bus, inflow):

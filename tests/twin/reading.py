@@ -19,7 +19,15 @@ PACKAGE = Path(__file__).parents[2] / "energysim"
 # International yard and pound (1959), nautical mile (1929), standard gravity (1901): exact.
 FOOT, POUND, KNOT, GRAVITY = 0.3048, 0.45359237, 1852.0 / 3600.0, 9.80665
 WORTH = {
-    "length": {"m": 1.0, "ft": FOOT, "in": FOOT / 12.0, "nmi": 1852.0},
+    "length": {
+        "m": 1.0,
+        "ft": FOOT,
+        "in": FOOT / 12.0,
+        "nmi": 1852.0,
+        "yd": 3.0 * FOOT,
+        "mi": 5280.0 * FOOT,
+        "km": 1000.0,
+    },
     "mass": {"kg": 1.0, "lb": POUND},
     "force": {"N": 1.0, "lbf": POUND * GRAVITY},
     "speed": {"m/s": 1.0, "kn": KNOT, "knots": KNOT},
@@ -103,11 +111,19 @@ def rows_of(path):
 
 
 def wind_rows(path, zone):
-    """(time, speed, from) of a wind file."""
+    """(time, speed, from, gust or None) of a wind file."""
     titles, *rows = rows_of(path)
-    if titles[:3] != ["time [LST_LDT]", "speed [kn]", "from [deg]"]:
+    if titles != ["time [LST_LDT]", "speed [kn]", "from [deg]", "gust [kn]"]:
         raise ValueError(f"{path} has other columns: {titles}")
-    return [(local(row[0], zone), float(row[1]) * KNOT, float(row[2])) for row in rows]
+    return [
+        (
+            local(row[0], zone),
+            float(row[1]) * KNOT,
+            float(row[2]),
+            float(row[3]) * KNOT if row[3] else None,
+        )
+        for row in rows
+    ]
 
 
 def current_rows(path, zone):

@@ -7,6 +7,14 @@ from datetime import UTC, datetime
 from .reading import tide_row
 
 
+def polar(east, north):
+    return math.hypot(east, north), math.degrees(math.atan2(east, north)) % 360.0
+
+
+def parts(speed, toward):
+    return speed * math.sin(math.radians(toward)), speed * math.cos(math.radians(toward))
+
+
 def at(rows, when, column):
     """Straight line between rows whose first cell is the time."""
     index = min(max(bisect_right([row[0] for row in rows], when) - 1, 0), len(rows) - 2)
