@@ -36,7 +36,7 @@ Array = NDArray[np.float64]
 Single = NDArray[np.float32]
 Turned = NDArray[np.complex64]
 
-_BLOCK: Final = 8192  # points at once, so that they stay near the processor
+_BLOCK: Final = 32_768  # points at once: more leave the cache, fewer keep threads waiting
 _CALM: Final = np.float32(1e-12)  # m/s; with neither wind nor stream, the bow is to the wind
 
 
@@ -112,9 +112,10 @@ def load_from_table(
               - r(u)\,u|u|\,\hat b(U'/V, \beta) \right], \qquad u = S\,\hat b_x
 
     with :math:`\hat b` where the bow points. Force and bow are read along straight lines
-    between the nodes of a cell, drag at the nearest of many. Where a cell has more than one
-    steady heading, or straight lines will not do, all steady headings are worked out, the one
-    nearest to where the boat lay is taken, and the laws are asked for its load.
+    between the nodes of a cell, drag at the nearest of many. Of two headings the one nearest
+    to where the boat lay is taken. In a cell where a heading appears or vanishes, or where
+    straight lines will not do, all steady headings are worked out instead, and the laws are
+    asked for the load.
 
     Held by tests to `physics.hold.hold_load` over winds and streams of every strength and
     angle, most of them near opposition: thrust to 1 % and inflow to 1 % of the stream. Two
@@ -138,46 +139,79 @@ def load_from_table(
     thrust = np.empty((steps, members), dtype=np.float32)
     inflow = np.empty_like(thrust)
     bow = np.empty(thrust.shape, dtype=np.complex64)
-    plain = np.empty(thrust.shape, dtype=bool)
+    headings = np.empty(thrust.shape, dtype=np.uint8)
     for rows in _blocks(steps, members):
         part = [each if len(each) == 1 else each[rows] for each in given]
-        _read(part, table, thrust[rows], inflow[rows], bow[rows], plain[rows])
-    places = np.flatnonzero(~plain)
+        _read(part, table, 0, thrust[rows], inflow[rows], bow[rows], headings[rows])
+    places = np.flatnonzero(headings != 1)
     if places.size:
         where = np.divmod(places, members)
-        points = Points(
-            **{
-                name: np.broadcast_to(each, thrust.shape)[where]
-                for name, each in zip(Points.__slots__, given, strict=True)
-            }
-        )
-        several = choices(points, table)
+        there = np.array([np.broadcast_to(each, thrust.shape)[where] for each in given])
+        several, loads = _several(there, table, headings[where])
+        begins = np.ones(places.size, dtype=bool) if restarts is None else restarts[where[0]]
+        chosen = np.zeros(places.size, dtype=np.intp)
         if near_deg is None:
-            near = against_drift(points, table)
+            near = against_drift(_points(there[:, begins]), table)
         else:
             near_at = _plane(bounded(near_deg, name="near_deg"), shape)
-            near_at = np.broadcast_to(near_at, thrust.shape)[where] - points.stream_from_deg
-            near = np.exp(1j * np.deg2rad(near_at))
-        alone = nearest(several, near)
-        bow[where] = alone
+            near_at = np.broadcast_to(near_at, thrust.shape)[where] - there[3]
+            near = np.exp(1j * np.deg2rad(near_at[begins]))
+        chosen[begins] = nearest(several[:, begins], near)
         if restarts is not None:
             follow(
                 bow,
                 stream_from_deg=given[3],
                 places=places,
                 several=several,
-                alone=alone,
+                chosen=chosen,
                 restarts=restarts,
             )
-        law = exact_load(points, bow[where], table)
-        thrust[where], inflow[where] = law.thrust_n, law.inflow_mps
+        each = np.arange(places.size)
+        bow[where] = several[chosen, each]
+        two = headings[where] == 2
+        thrust[where], inflow[where] = loads[:, np.minimum(chosen, 1), each]
+        for few in _pieces(np.flatnonzero(~two)):
+            law = exact_load(_points(there[:, few]), several[chosen[few], few], table)
+            thrust.reshape(-1)[places[few]] = law.thrust_n
+            inflow.reshape(-1)[places[few]] = law.inflow_mps
     return HeldLoad(
         thrust_n=thrust.reshape(shape),
         inflow_mps=inflow.reshape(shape),
         bow=bow.reshape(shape),
         stream_from_deg=np.asarray(stream_toward_deg, dtype=np.float64) + 180.0,
-        exact=~plain.reshape(shape),
+        exact=(headings == 0).reshape(shape),
     )
+
+
+def _several(
+    rows: Array, table: HoldTable, headings: NDArray[np.uint8]
+) -> tuple[Turned, Single]:
+    """Return each point's steady headings, and its two loads where the table has two."""
+    loads = np.zeros((2, 2, headings.size), dtype=np.float32)
+    alone = np.flatnonzero(headings == 0)
+    found = choices(_points(rows[:, alone]), table)
+    bows = np.full((max(2, len(found)), headings.size), np.nan, dtype=np.complex64)
+    for few in _pieces(np.flatnonzero(headings == 2)):
+        for slot in range(2):
+            part = [each[None] for each in rows[:, few]]
+            thrust, inflow = np.empty((2, 1, few.size), dtype=np.float32)
+            bow = np.empty((1, few.size), dtype=np.complex64)
+            _read(part, table, slot, thrust, inflow, bow, np.empty(bow.shape, np.uint8))
+            bows[slot, few] = bow[0]
+            loads[0, slot, few], loads[1, slot, few] = thrust[0], inflow[0]
+    bows[: len(found), alone] = found
+    return bows, loads
+
+
+def _points(rows: Array) -> Points:
+    """Return weathers by their names."""
+    return Points(**dict(zip(Points.__slots__, rows, strict=True)))
+
+
+def _pieces(places: NDArray[np.intp]) -> Iterator[NDArray[np.intp]]:
+    """Return places a block at a time."""
+    for first in range(0, places.size, _BLOCK):
+        yield places[first : first + _BLOCK]
 
 
 def _restarts(fresh: ArrayLike, shape: tuple[int, ...]) -> NDArray[np.bool_]:
@@ -211,18 +245,20 @@ def _blocks(steps: int, members: int) -> Iterator[slice]:
 def _read(
     given: list[Array],
     table: HoldTable,
+    slot: int,
     thrust: Single,
     inflow: Single,
     bow: Turned,
-    plain: NDArray[np.bool_],
+    headings: NDArray[np.uint8],
 ) -> None:
-    """Read the table at some steps into arrays of theirs, and say where it may be believed."""
+    """Read one heading of the table into arrays, and how many headings it has there."""
     wind, wind_from, stream, stream_from, wind_ratio, drag_ratio = given
     off = (wind_from - stream_from) * (1.0 / 360.0)
     off = off - np.rint(off)  # of a circle, from where the stream comes from
     # Wind from port is the mirror image of wind from starboard.
     hand = np.where(off < 0.0, -1.0, 1.0).astype(np.float32)
-    across = (np.abs(off) * (2.0 * (ANGLES - 1))).astype(np.float32)
+    astray = np.maximum(1.0 - 2.0 * np.abs(off), 0.0)  # of opposition, 0 to 1
+    across = ((ANGLES - 1) * (1.0 - np.sqrt(astray))).astype(np.float32)
     along = stream.astype(np.float32)
     blows = (wind * np.sqrt(wind_ratio / drag_ratio)).astype(np.float32) + _CALM
     scale = blows + np.float32(STREAM_WORTH) * along
@@ -231,9 +267,9 @@ def _read(
     low = np.minimum(across.astype(np.intp), ANGLES - 2)
     right, up = (share - left).astype(np.float32), (across - low).astype(np.float32)
     first = left * ANGLES + low
-    table.plain.reshape(-1).take(first, out=plain)
-    force = _between(table.force, first, right, up)
-    points = _between(table.bow, first, right, up)
+    headings[...] = table.headings.reshape(-1).take(first)
+    force = _between(table.force[slot], first, right, up)
+    points = _between(table.bow[slot], first, right, up)
     ahead = along * points.real
     pace = np.abs(ahead)
     node = np.sqrt(pace)

@@ -1,5 +1,5 @@
 """
-Loads where the table of a boat will not do: several steady headings, or nearly none of a load.
+Which of several steady headings a boat takes, and loads where its table will not do.
 
 Depends on: `physics.boat`, `physics.leeway`, `physics.load`, `physics.response_swing`,
 `physics.response_table`.
@@ -50,14 +50,11 @@ def choices(points: Points, table: HoldTable) -> Turned:
     return np.asarray(np.exp(1j * angle))
 
 
-def nearest(choices: Turned, to: Turned) -> Turned:
-    """Return the choice that points nearest to each of `to`; of two alike the one clockwise."""
-    if len(choices) == 1:
-        return np.asarray(choices[0])
+def nearest(choices: Turned, to: Turned) -> NDArray[np.intp]:
+    """Return which choice points nearest to each of `to`; of two alike the one clockwise."""
     turn = np.angle(choices * np.conj(to))
     apart = np.where(np.isnan(turn), np.inf, np.abs(turn) + np.where(turn < 0.0, _TIE, 0.0))
-    best = np.argmin(apart, axis=0)
-    return np.asarray(np.take_along_axis(choices, best[None], axis=0)[0])
+    return np.asarray(np.argmin(apart, axis=0))
 
 
 def against_drift(points: Points, table: HoldTable) -> Turned:
@@ -81,29 +78,25 @@ def follow(
     stream_from_deg: Array,
     places: NDArray[np.intp],
     several: Turned,
-    alone: Turned,
+    chosen: NDArray[np.intp],
     restarts: NDArray[np.bool_],
 ) -> None:
-    """Change the headings at `places` in turn, each to the choice nearest to the step before."""
-    # `bow` is (steps, members), right wherever there is one steady heading; `places` rise, in it
-    # laid out flat; `several` are their choices, `alone` what each would take if it began there.
+    """Choose at each of `places` in turn the heading nearest to that of the step before."""
+    # `bow` is (steps, members), right wherever there is one steady heading; `places` rise, in
+    # it laid out flat. `chosen` is changed, and right already where a boat begins anew.
     members = bow.shape[1]
     flat = bow.reshape(-1)
-    step = places // members
-    begins = restarts[step]
-    before = np.where(begins, places, places - members)
-    member = places % members
+    step, member = np.divmod(places, members)
+    before = np.maximum(places - members, 0)
     at = np.broadcast_to(stream_from_deg, bow.shape)
-    turned = np.deg2rad(at[before // members, member] - at[step, member])
-    turn = np.exp(1j * turned)
+    turned = np.deg2rad(at[np.maximum(step - 1, 0), member] - at[step, member])
+    turn = np.exp(1j * turned).astype(np.complex64)
     edges = np.flatnonzero(np.diff(step, prepend=-1, append=-1))
     for first, end in pairwise(edges):
         here = slice(first, end)
-        if begins[first]:
-            flat[places[here]] = alone[here]
-        else:
-            to = flat[before[here]] * turn[here]
-            flat[places[here]] = nearest(several[:, here], to)
+        if not restarts[step[first]]:
+            chosen[here] = nearest(several[:, here], flat[before[here]] * turn[here])
+        flat[places[here]] = np.take_along_axis(several[:, here], chosen[here][None], axis=0)[0]
 
 
 def exact_load(points: Points, bow: Turned, table: HoldTable) -> Load:

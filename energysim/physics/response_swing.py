@@ -40,6 +40,8 @@ def _looked_at() -> NDArray[np.intp]:
 
 _COARSE: Final = _looked_at()
 _WIDTH: Final = np.diff(_COARSE, append=_COARSE[0] + ROW)
+_LAPPED: Final = np.concatenate([_COARSE[-1:], _COARSE, _COARSE[:2]])
+"""The same with one more before and two behind, to see every reading's neighbours."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -153,10 +155,11 @@ def _block(
     def moment(heading: NDArray[np.intp], who: NDArray[np.intp] | slice) -> Array:
         """Return the moment at headings counted in readings, (headings, points)."""
         off_bow = base[who] + ROW - heading
-        blows = low[who] * rows.wind_nm[off_bow] + high[who] * rows.wind_nm[off_bow + 1]
+        blows = low[who] * rows.wind_nm.take(off_bow)
+        blows += high[who] * rows.wind_nm.take(off_bow + 1)
         return np.asarray(stream[who] * rows.stream_nm[heading % ROW] + blows)
 
-    bracket, who = np.nonzero(_may_fall(moment(_COARSE[:, None], slice(None))))
+    bracket, who = _may_fall(moment(_LAPPED[:, None], slice(None)))
     inside = np.minimum(np.arange(STRIDE + 1)[:, None], _WIDTH[bracket])
     reading = _COARSE[bracket] + inside
     ahead = moment(reading, who) > 0.0
@@ -167,29 +170,38 @@ def _block(
     root = _STEP * (at + before / (before - after))
     count = np.bincount(who, minlength=beta.size)
     angle = np.full((max(1, int(count.max(initial=0))), beta.size), np.nan)
-    order = np.argsort(who, kind="stable")  # the brackets of each weather rise already
+    root = np.mod(root, 2.0 * np.pi)
+    order = np.lexsort((root, who))
     where = who[order]
     rank = np.arange(where.size) - np.concatenate(([0], np.cumsum(count)[:-1]))[where]
-    angle[rank, where] = np.mod(root[order], 2.0 * np.pi)
+    angle[rank, where] = root[order]
     return angle, count
 
 
-def _may_fall(value: Array) -> NDArray[np.bool_]:
+def _may_fall(value: Array) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """
-    Return the brackets in which a moment falls through zero, or may do so unseen.
+    Return where a moment falls through zero or may do so unseen: bracket, and whose.
 
     A pair of balances inside one bracket leaves both its ends on one side of zero. A curve that
     bends back between them lies beyond neither of the lines through the readings next to it,
     so where those meet short of zero there is no pair.
     """
-    right = np.roll(value, -1, axis=0)
     ahead = value > 0.0
-    falls = ahead & (right <= 0.0)
-    width = _WIDTH[:, None]
-    slope = (right - value) / width
-    before, after = np.roll(slope, 1, axis=0), np.roll(slope, -1, axis=0)
-    sign = np.where(ahead, 1.0, -1.0)
-    turns = (ahead == (right > 0.0)) & (sign * before < 0.0) & (sign * after > 0.0)
-    bend = np.where(turns, after - before, 1.0)
-    reach = value + before * (value - right + after * width) / bend
-    return np.asarray(falls | (turns & (sign * reach < 0.0)))
+    left, right = ahead[1:-2], ahead[2:-1]
+    size = np.abs(value)
+    dips = (size[:-3] > size[1:-2]) & (size[3:] > size[2:-1]) & (left == right)
+    bracket, who = np.nonzero(dips)
+    first, low, high, last = (value[bracket + k, who] for k in range(4))
+    width = _WIDTH[bracket]
+    before = (low - first) / _WIDTH[bracket - 1]
+    after = (last - high) / _WIDTH[(bracket + 1) % _WIDTH.size]
+    # Next to a change of sign a reading is not part of a dip, and has no line to lend.
+    one_side = (first > 0.0) == (last > 0.0)
+    bend = np.where(after == before, 1.0, after - before)
+    reach = low + before * (low - high + after * width) / bend
+    unseen = one_side & ((first > 0.0) == (low > 0.0)) & (reach * low < 0.0)
+    falls = np.nonzero(left & ~right)
+    return (
+        np.concatenate([falls[0], bracket[unseen]]),
+        np.concatenate([falls[1], who[unseen]]),
+    )

@@ -25,9 +25,11 @@ Turned = NDArray[np.complexfloating]
 STREAM_WORTH: Final = 8.0
 """Wind that counts for as much as a stream of the same speed, over that speed (ours). [1]"""
 
-SHARES: Final = 257
-ANGLES: Final = 361
-"""Nodes from all stream to all wind, and from wind along the stream to wind against it."""
+SHARES: Final = 321
+"""Nodes from all stream to all wind, evenly."""
+
+ANGLES: Final = 321
+"""Nodes from wind with the stream to wind against it, closing up toward the latter."""
 
 DRAG_NODES: Final = 2049
 
@@ -43,7 +45,8 @@ class HoldTable:
     """
     One boat held on a spot in smooth water, over the share of the wind and its angle.
 
-    The share is U / (U + 8 S), the angle the one between where wind and stream come from.
+    The share is U / (U + 8 S), the angle the one between where wind and stream come from; its
+    place among the nodes is (ANGLES - 1) (1 - sqrt(1 - angle / pi)).
     Forces are over (U + 8 S)^2, in a frame that looks where the stream comes from.
     """
 
@@ -51,9 +54,11 @@ class HoldTable:
     depth_m: float | None
     most_stream_mps: float
     rows: TurningRows
+    # For one steady heading and another, if there are two, by rising angle:
     force: NDArray[np.complex64]  # ahead and, imaginary, to starboard: all but drag on the keel
     bow: NDArray[np.complex64]  # where the bow points, a length of one
-    plain: NDArray[np.bool_]  # by a cell's first node: one steady heading, and lines will do
+    # By a cell's first node: how many steady headings, or none where lines will not do.
+    headings: NDArray[np.uint8]
     drag_n_per_mps2: Single  # along the keel, over the square, by the signed root of the speed
 
 
@@ -84,9 +89,9 @@ def hold_table(
 
     Notes
     -----
-    A cell is used only if there is one steady heading at its corners, at nine probes in it
-    and in every cell around it, and the thrust between its corners is within 0.5 % of the
-    law's at those probes. Everything else is left to be worked out by itself: the places
+    A cell is used only if there is one steady heading, or two, at its corners, at nine probes
+    in it and in every cell around it, and the thrust between its corners is within 0.5 % of
+    the law's at those probes. Everything else is left to be worked out by itself: the places
     where a heading appears or vanishes, and those where wind and stream nearly cancel.
     """
     for part in (boat, boat.hull, boat.windage):
@@ -98,7 +103,7 @@ def hold_table(
     most = float(bounded(most_stream_mps, name="most_stream_mps", low=0.0, above=True))
     rows = turning_rows(boat, depth_m=depth_m)
     share = np.linspace(0.0, 1.0, SHARES)[:, None]
-    beta = np.linspace(0.0, np.pi, ANGLES)[None, :]
+    beta = _angle_at(np.arange(ANGLES, dtype=np.float64))[None, :]
     angle, count = _lies(share, beta, rows)
     table = HoldTable(
         boat=boat,
@@ -107,22 +112,29 @@ def hold_table(
         rows=rows,
         force=_force(share, beta, angle, boat, depth_m).astype(np.complex64),
         bow=np.exp(1j * angle).astype(np.complex64),
-        plain=np.zeros((SHARES, ANGLES), dtype=bool),
+        headings=np.zeros((SHARES, ANGLES), dtype=np.uint8),
         drag_n_per_mps2=_drag(boat, most).astype(np.float32),
     )
-    table.plain[:-1, :-1] = _plain(table, share, beta, count == 1)
+    table.headings[:-1, :-1] = _usable(table, share, count)
     return table
 
 
+def _angle_at(place: Array) -> Array:
+    """Return the angle between wind and stream at a place among the nodes: dense near pi."""
+    left = 1.0 - place / (ANGLES - 1)
+    return np.asarray(np.pi * (1.0 - left * left))
+
+
 def _lies(share: Array, beta: Array, rows: TurningRows) -> tuple[Array, NDArray[np.int64]]:
-    """Return a steady angle at each node, and how many there are."""
+    """Return two steady angles at each node, the same if it has one, and how many it has."""
     shape = np.broadcast_shapes(share.shape, beta.shape)
     wind, stream, angle = (
         np.broadcast_to(each, shape).ravel()
         for each in (share * share, ((1.0 - share) / STREAM_WORTH) ** 2, beta)
     )
     found, count = steady_angles(angle, wind_square=wind, stream_square=stream, rows=rows)
-    return np.nan_to_num(found[0]).reshape(shape), count.reshape(shape)
+    two = np.stack([found[0], np.where(count > 1, found[min(1, len(found) - 1)], found[0])])
+    return np.nan_to_num(two).reshape(2, *shape), count.reshape(shape)
 
 
 def _force(
@@ -163,19 +175,18 @@ def _drag(boat: Boat, most: float) -> Array:
     return np.asarray(np.abs(force) / (speed * speed))
 
 
-def _plain(
-    table: HoldTable, share: Array, beta: Array, single: NDArray[np.bool_]
-) -> NDArray[np.bool_]:
-    """Return the cells that have one steady heading and can be read along straight lines."""
-    alone = single[:-1, :-1] & single[1:, :-1] & single[:-1, 1:] & single[1:, 1:]
-    near = np.ones(alone.shape, dtype=bool)
-    step_share, step_beta = share[1, 0], beta[0, 1]
+def _usable(table: HoldTable, share: Array, count: NDArray[np.int64]) -> NDArray[np.uint8]:
+    """Return how many headings each cell has if they can be read along straight lines."""
+    corners = np.stack([count[:-1, :-1], count[1:, :-1], count[:-1, 1:], count[1:, 1:]])
+    least, most = corners.min(axis=0), corners.max(axis=0)
+    near = np.ones((2, *least.shape), dtype=bool)
+    step_share = share[1, 0]
     for right in _PROBES:
         for up in _PROBES:
             at = share[:-1] + right * step_share
-            off = beta[:, :-1] + up * step_beta
-            angle, count = _lies(at, off, table.rows)
-            alone &= count == 1
+            off = _angle_at(np.arange(ANGLES - 1, dtype=np.float64) + up)[None, :]
+            angle, here = _lies(at, off, table.rows)
+            least, most = np.minimum(least, here), np.maximum(most, here)
             law = _force(at, off, angle, table.boat, table.depth_m)
             read = _inside(table.force, right, up)
             bow = _inside(table.bow, right, up)
@@ -184,14 +195,19 @@ def _plain(
                 exact = law + _keel(table, np.exp(1j * angle), stream, speed)
                 lines = read + _keel(table, bow, stream, speed)
                 near &= np.abs(lines - exact) <= TOLERANCE * np.abs(exact)
-    wide = np.lib.stride_tricks.sliding_window_view(np.pad(alone, 1, mode="edge"), (3, 3))
-    return np.asarray(wide.all(axis=(2, 3)) & near)
+    least, most = (
+        np.lib.stride_tricks.sliding_window_view(np.pad(each, 1, mode="edge"), (3, 3))
+        for each in (least, most)
+    )
+    least, most = least.min(axis=(2, 3)), most.max(axis=(2, 3))
+    usable = (least == most) & near.all(axis=0) & (most <= 2)
+    return np.where(usable, most, 0).astype(np.uint8)
 
 
 def _inside(nodes: NDArray[np.complex64], right: float, up: float) -> Turned:
     """Return what straight lines make of a place in each cell."""
-    low = (1.0 - right) * nodes[:-1, :-1] + right * nodes[1:, :-1]
-    high = (1.0 - right) * nodes[:-1, 1:] + right * nodes[1:, 1:]
+    low = (1.0 - right) * nodes[:, :-1, :-1] + right * nodes[:, 1:, :-1]
+    high = (1.0 - right) * nodes[:, :-1, 1:] + right * nodes[:, 1:, 1:]
     return np.asarray((1.0 - up) * low + up * high)
 
 

@@ -144,8 +144,7 @@ def test_thrust_and_inflow_are_those_of_the_laws(boats, name, weather_of):
     assert (water[same] <= 0.01 * weather["stream_mps"][same] + 1e-6).all()
     # Where they differ, ours is the nearest of all there are.
     assert same.mean() > 0.99
-    assert fast.exact[~same].all()
-    some = np.flatnonzero(~same)[:200]
+    some = np.flatnonzero(~same)
     if some.size:
         part = {key: value[some] for key, value in weather.items()}
         one = with_factors(boat, **{key: value[some] for key, value in ratios.items()})
