@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from energysim.clock import clock_after
-from energysim.demand import wet_motor
+from energysim.demand import running_share, wet_motor
 from energysim.physics.burst import burst_cycle_s
 from energysim.physics.exceedance import share_of_time_above
 from energysim.results import LegResult, TightestHour
@@ -37,6 +37,7 @@ if TYPE_CHECKING:
 
 THRUST_TOLERANCE = 0.005  # a half per cent short is on station: far inside the model's error
 TIGHT_WINDOW_S = 3600.0
+SAG_TOLERANCE_V = 0.01  # where the motor's own end is the cut-off, the sums meet to rounding
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -48,6 +49,7 @@ class Reading:
     off_s: Array  # seconds of the step off station
     available_n: Array  # the most thrust the motor could give at that moment
     peak_current_a: Array  # in the gust
+    running_share: Array  # of the time, below 1 in bursts
     gust_short_s: Array
     limit_reached_s: float | None
     cutoff_reached_s: float | None
@@ -93,6 +95,11 @@ def read_flows(plan: DayPlan, flows: Flows) -> Reading:
         off_s=off_s,
         available_n=available,
         peak_current_a=peak,
+        running_share=running_share(
+            plan.wanted, plan.motor, current_limit_a=float(plan.bank.current_limit_a[0])
+        )
+        if (plan.wanted.duty < 1.0).any()
+        else plan.wanted.duty,
         gust_short_s=gust_short,
         limit_reached_s=_falls_to(flows.availability[:, 0], plan.edges_s, plan.limit_soc),
         cutoff_reached_s=_cutoff_s(plan, flows),
@@ -144,6 +151,29 @@ def _peak_current_a(plan: DayPlan, flows: Flows) -> Array:
     in_gust = np.where(in_the_gust.possible, np.minimum(in_the_gust.current_a, most), most)
     on = plan.wanted.gust_thrust_n > 0.0
     return np.asarray(np.where(alive & on, np.maximum(in_gust, mean), mean))
+
+
+def sag_warnings(plan: DayPlan, flows: Flows, reading: Reading) -> tuple[str, ...]:
+    """
+    Say where a gust or a burst pulls the bank below its cut-off.
+
+    The bank is followed at the mean power of each step; the sag of the worst moment within a
+    step is looked at here, and costs nothing but this warning.
+    """
+    sag_v = (flows.resistance_ohm[:, 0] - plan.bank.cable_ohm[0]) * reading.peak_current_a
+    lowest = flows.emf_v[:, 0] - sag_v
+    cutoff_v = float(plan.bank.cutoff_voltage_v[0])
+    alive = flows.availability[:-1, 0] > 0.0
+    under = alive & (lowest < cutoff_v - SAG_TOLERANCE_V) & (reading.off_s <= 0.0)
+    if not under.any():
+        return ()
+    first = int(np.argmax(under))
+    worst = float(lowest[under].min())
+    when = clock_after(plan.start, float(plan.edges_s[first]))
+    return (
+        f"from {when:%H:%M} a gust or a burst can pull the bank to {worst:.1f} V, below its "
+        f"cut-off of {cutoff_v:.1f} V: it may cut out, though the mean of the step can be had",
+    )
 
 
 def _falls_to(level: Array, edges_s: Array, limit: float) -> float | None:
@@ -236,8 +266,8 @@ def _leg(plan: DayPlan, flows: Flows, reading: Reading, number: int) -> LegResul
         gust_short_s=float(reading.gust_short_s[steps].sum()),
         mean_heading_deg=heading,
         sails_about_s=_sails_about_s(plan, reading, steps),
-        running_share=float(np.average(plan.wanted.duty[steps], weights=weights)),
-        burst_cycle_s=_burst_cycle_s(plan, steps, leg.watch_circle_m),
+        running_share=float(np.average(reading.running_share[steps], weights=weights)),
+        burst_cycle_s=_burst_cycle_s(plan, reading, steps, leg.watch_circle_m),
         mean_wave_height_m=float(
             np.average(plan.surroundings.wave_height_m[steps], weights=weights)
         ),
@@ -251,11 +281,12 @@ def _sails_about_s(plan: DayPlan, reading: Reading, steps: NDArray[np.intp]) -> 
 
 
 def _burst_cycle_s(
-    plan: DayPlan, steps: NDArray[np.intp], watch_circle_m: float | None
+    plan: DayPlan, reading: Reading, steps: NDArray[np.intp], watch_circle_m: float | None
 ) -> float | None:
     """Return the time between bursts at the leg's strongest push; None where there are none."""
-    thrust = float(plan.wanted.thrust_n[steps].max())
-    duty = float(plan.wanted.duty[steps].max())
+    strongest = steps[np.argmax(plan.wanted.thrust_n[steps])]
+    thrust = float(plan.wanted.thrust_n[strongest])
+    duty = float(reading.running_share[strongest])
     if watch_circle_m is None or thrust <= 0.0 or duty >= 1.0:
         return None
     mass = float(np.asarray(plan.boat.hull.volume_m3 * plan.boat.water_density_kgpm3))

@@ -121,6 +121,31 @@ def demand_on_the_bank(
     return demand, np.where(wanted.in_use, in_gust.power_w, 0.0)
 
 
+def running_share(wanted: Wanted, motor: Motor, *, current_limit_a: float) -> Array:
+    """
+    Return the share of the time the motor runs, averaged over the gusts.
+
+    Parameters
+    ----------
+    wanted : Wanted
+        What the legs ask for.
+    motor : Motor
+        The motor, with its propeller well under.
+    current_limit_a : float
+        The motor's own. [A]
+
+    Returns
+    -------
+    share : ndarray, shape (steps,)
+        The duty asked for, or more where the motor must run for longer. [1]
+    """
+    wet = wet_motor(motor, thrust_ratio=wanted.thrust_ratio, torque_ratio=wanted.torque_ratio)
+    most = _most_thrust_n(wanted.node_inflow_mps, wet, current_limit_a)
+    return mean_over_nodes(
+        _running_share(wanted.node_thrust_n, most, wanted.duty), weight=wanted.node_share
+    )
+
+
 def _running_share(thrust_n: Array, most_n: Array, duty: Array) -> Array:
     """Return the share of the time the motor runs: the duty, or more where it must."""
     return np.clip(thrust_n / np.maximum(most_n, LEAST_THRUST_N), duty, 1.0)

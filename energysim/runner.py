@@ -11,7 +11,7 @@ from dataclasses import fields
 from typing import TYPE_CHECKING
 
 from energysim.advise import variants
-from energysim.assess import Reading, read_flows, read_legs, tightest_hour
+from energysim.assess import Reading, read_flows, read_legs, sag_warnings, tightest_hour
 from energysim.bracket import easier, harder, push_spread
 from energysim.build import build_day
 from energysim.clock import clock_after
@@ -222,7 +222,7 @@ def _result(
         recharge=recharge,
         assumptions=plan.assumptions,
         cautions=plan.cautions,
-        warnings=plan.warnings,
+        warnings=(*plan.warnings, *sag_warnings(plan, flows, reading)),
         series=_series(plan, flows, reading),
         leg_of_step=tuple(
             "between legs" if leg < 0 else plan.legs[leg].name for leg in plan.leg_of_step

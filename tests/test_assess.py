@@ -429,3 +429,34 @@ def test_each_outcome_says_its_own_line(ran):
 )
 def test_lengths_of_time_are_said_as_people_say_them(seconds, text):
     assert minutes(seconds) == text
+
+
+# Bursts: how long the motor runs, and how deep they pull the bank.
+
+BURSTS = {"leg[1].style": "burst", "leg[1].duty": 0.1}
+
+
+def test_the_share_told_is_how_long_the_motor_runs_not_what_was_asked_for(ran):
+    gentle = ran(wind(4), BURSTS).legs[0]
+    hard = ran(wind(28), BURSTS).legs[0]
+    assert gentle.running_share == pytest.approx(0.1, rel=1e-12)
+    assert hard.running_share > 0.15
+    assert ran(wind(28)).legs[0].running_share == 1.0
+
+
+def test_a_burst_that_pulls_the_bank_below_its_cut_off_is_warned_of_with_its_voltage(
+    ran, built
+):
+    weak = {"bank.resistance": "100 mohm"}
+    calm_of_it, warned = ran(wind(24), weak), ran(wind(24), weak, BURSTS)
+    assert not [text for text in calm_of_it.warnings if "cut-off" in text]
+    (text,) = [text for text in warned.warnings if "cut-off" in text]
+    # By hand: two blocks rest at 25.4 V full and near 23 V empty; 0.2 ohm full and up to half
+    # as much again empty and cool.
+    told_v = float(text.split(" V, below")[0].split()[-1])
+    plan = built(wind(24), weak, BURSTS)
+    cutoff = float(plan.bank.cutoff_voltage_v[0])
+    assert f"cut-off of {cutoff:.1f} V" in text
+    assert told_v < cutoff
+    sag = 0.2 * warned.peak_current_a
+    assert 23.0 - 1.6 * sag < told_v < 25.5 - sag

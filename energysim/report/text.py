@@ -180,9 +180,8 @@ def _lying(legs: Iterable[LegResult]) -> list[str]:
         if leg.sails_about_s >= 60.0
     ]
     lines += [
-        f"On {leg.name!r} in bursts: the motor runs "
-        f"{leg.running_share * leg.burst_cycle_s:.0f} s in {leg.burst_cycle_s:.0f} s at the "
-        "strongest push."
+        f"On {leg.name!r} in bursts: the motor runs {leg.running_share:.0%} of the time; at "
+        f"the strongest push a burst begins every {leg.burst_cycle_s:.0f} s."
         for leg in legs
         if leg.burst_cycle_s is not None
     ]

@@ -53,7 +53,10 @@ class Scenario(ScenarioTable):
             scenario = handler(data)
         except ValidationError as error:
             raise merged(cls.__name__, error, list(_faults_beside(error, data))) from None
-        faults = list(_time_faults(scenario.day, scenario.legs, scenario.wind, scenario.stream))
+        faults = [
+            *_time_faults(scenario.day, scenario.legs, scenario.wind, scenario.stream),
+            *_heading_faults(scenario.legs, scenario.stream),
+        ]
         if faults:
             raise merged(cls.__name__, None, faults)
         return scenario
@@ -111,3 +114,16 @@ def _time_faults(
         leg_times(day, legs)
     except RefusedValueError as error:
         yield RefusedValueError(error.reason, error.hint, where=("leg", *error.where))
+
+
+def _heading_faults(legs: Sequence[Leg], stream: Stream | None) -> Iterator[RefusedValueError]:
+    """Yield the legs that would keep the bow to a stream the scenario does not have."""
+    if stream is not None:
+        return
+    for number, leg in enumerate(legs):
+        if leg.heading == "stream":
+            yield RefusedValueError(
+                "there is no [stream] to keep the bow to",
+                "write 'wind' or a bearing, or add the stream",
+                where=("leg", number, "heading"),
+            )

@@ -183,3 +183,13 @@ def test_the_usual_exposure_is_the_coast_in_a_wind_off_the_water(raw_day):
 def test_the_four_exposures_are_taken(raw_day, exposure):
     raw_day["wind"]["exposure"] = exposure
     assert validate(raw_day).wind.exposure == exposure
+
+
+def test_a_bow_kept_to_a_stream_that_is_not_there_is_refused_with_the_leg(raw_day):
+    raw_day["leg"] = [HOLD, {"do": "hold", "for": "1 h", "heading": "stream"}]
+    raw_day.pop("stream", None)
+    (told,) = problems(raw_day).items()
+    assert told[0] == "leg[2].heading"
+    assert "no [stream]" in told[1]
+    raw_day["stream"] = {"speed": "1 kn", "toward": "90 deg"}
+    assert validate(raw_day).legs[1].heading == "stream"
