@@ -187,4 +187,19 @@ STRAINS = {
         },
         set(),
     ),
+    "a short shaft in a blow, on another hull": (
+        "lake",
+        {
+            "boat.hull": "skiff",
+            "motor.shaft_length": "30 in",
+            "wind.speed": "16 kn",
+            "wind.gust": "28 kn",
+        },
+        {CUT_OFF},
+    ),
+    "a drift stopped dead in gusts": (
+        "headland",
+        {"leg[5].drift_speed": "0 kn"},
+        set(),
+    ),
 }
