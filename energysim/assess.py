@@ -112,17 +112,21 @@ def available_thrust_n(plan: DayPlan, flows: Flows) -> Array:
     bank = plan.bank
     inflow = plan.demand.inflow_mps[:, 0]
     current_quadratic = plan.demand.current_quadratic[:, :, 0]
-    bus = full_throttle_bus_v(emf, ohm, current_quadratic)
+    house_w = bank.house_load_w[0]
+    house = house_w / np.maximum(emf, 1.0)
+    bus = full_throttle_bus_v(emf - ohm * house, ohm, current_quadratic)
     c0, c1, c2 = current_quadratic
     bank_ohm = ohm - bank.cable_ohm[0]
-    at_cutoff = (emf - bank.cutoff_voltage_v[0]) / np.maximum(bank_ohm, 1e-9)
-    at_drop_out = (emf - bank.lowest_voltage_v[0]) / np.maximum(ohm, 1e-9)
+    # The house is served first, at the voltage of each end.
+    cutoff, drop_out = bank.cutoff_voltage_v[0], bank.lowest_voltage_v[0]
+    at_cutoff = (emf - cutoff) / np.maximum(bank_ohm, 1e-9) - house_w / np.maximum(cutoff, 1.0)
+    at_drop_out = (emf - drop_out) / np.maximum(ohm, 1e-9) - house_w / np.maximum(drop_out, 1.0)
     full = c0 + c1 * bus + c2 * bus * bus
     current = np.minimum.reduce(
         [full, np.broadcast_to(bank.current_limit_a[0], full.shape), at_cutoff, at_drop_out]
     )
     current = np.maximum(current, 0.0)
-    bus = emf - ohm * current
+    bus = emf - ohm * (current + house)
     t0, t1, t2 = plan.demand.thrust_quadratic[:, :, 0]
     most = np.maximum(t0 + t1 * bus + t2 * bus * bus, 0.0)
     wet = wet_motor(

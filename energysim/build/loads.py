@@ -97,9 +97,10 @@ def build_loads(
             surroundings.wind_mps[there], **asks, **({"fresh": legs_begin} if free else {})
         )
         gusty = _in_gusts(law, winds[:, there], mean, asks, free=free)
-        _spread(mean, load, chosen, few)
-        thrust[:, chosen] = _between(gusty.thrust_n, few, chosen.size)
-        inflow[:, chosen] = _between(gusty.inflow_mps, few, chosen.size)
+        when = timeline.middles_s[chosen]
+        _spread(mean, load, chosen, few, when_s=when)
+        thrust[:, chosen] = _between(gusty.thrust_n, few, when_s=when)
+        inflow[:, chosen] = _between(gusty.inflow_mps, few, when_s=when)
     duties = [leg.duty if leg.style == "burst" else 1.0 for leg in scenario.legs]
     return LegLoads(
         load=load,
@@ -151,7 +152,12 @@ def _every(
 
 
 def _spread(
-    few_loads: Load, load: Load, chosen: NDArray[np.intp], few: NDArray[np.intp]
+    few_loads: Load,
+    load: Load,
+    chosen: NDArray[np.intp],
+    few: NDArray[np.intp],
+    *,
+    when_s: Array,
 ) -> None:
     """Write loads known at a few steps into every step: numbers between, the rest as before."""
     every = np.arange(chosen.size)
@@ -159,16 +165,15 @@ def _spread(
     for field in fields(Load):
         known = getattr(few_loads, field.name)
         jumps = field.name in STEADY_BETWEEN
-        values = known[before] if jumps else np.interp(every, few, known)
+        values = known[before] if jumps else np.interp(when_s, when_s[few], known)
         getattr(load, field.name)[chosen] = values
     # A swing happens once, at the step it was found at.
     load.swung[chosen[np.setdiff1d(every, few)]] = False
 
 
-def _between(values: Array, few: NDArray[np.intp], steps: int) -> Array:
-    """Read each row at every step, straight between the few it is known at."""
-    every = np.arange(steps)
-    return np.stack([np.interp(every, few, row) for row in values])
+def _between(values: Array, few: NDArray[np.intp], *, when_s: Array) -> Array:
+    """Read each row at every step, straight in time between the few it is known at."""
+    return np.stack([np.interp(when_s, when_s[few], row) for row in values])
 
 
 def _asks(

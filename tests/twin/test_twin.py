@@ -70,24 +70,6 @@ def assert_powers_agree(twin, plan):
     assert np.abs(power - twin.watts).sum() < 0.001 * power.sum()
 
 
-HOUSE_LEFT_OUT = "thrust to spare is counted without the house, so gusts seem held"
-FAULTS = dict.fromkeys(
-    ("a motor that lets go early", "a bank cut off early", "steps that let go early"),
-    HOUSE_LEFT_OUT,
-)
-"""Days the package is known to work wrongly, and why; each fails here once it is mended."""
-
-
-def with_faults(names):
-    """The names, those of a known fault marked as bound to fail."""
-    return [
-        pytest.param(name, marks=pytest.mark.xfail(strict=True, reason=FAULTS[name]))
-        if name in FAULTS
-        else name
-        for name in names
-    ]
-
-
 @pytest.mark.slow
 @pytest.mark.reference
 @pytest.mark.parametrize("name", DAYS)
@@ -113,7 +95,7 @@ def test_the_twin_at_half_the_step_ends_the_day_alike(name):
 
 @pytest.mark.slow
 @pytest.mark.reference
-@pytest.mark.parametrize("strain", with_faults(STRAINS))
+@pytest.mark.parametrize("strain", STRAINS)
 def test_the_twin_follows_a_strained_day_into_its_corner(strain, load_raw):
     name, changes, wanted_limits = STRAINS[strain]
     raw, folder = raw_day(name)
