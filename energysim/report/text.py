@@ -39,6 +39,7 @@ VERB_WORDS = {
     "rest": "rest",
 }
 WORTH_S = 30.0  # seconds off station that are worth a word
+NOTHING_TO_GIVE_N = 4.5  # about a pound-force: a share of it is no longer news
 OUTCOME_STYLE = {"holds": "green", "short": "yellow", "deep": "yellow", "empty": "red"}
 OUTCOME_WORDS = {
     "holds": "holds",
@@ -192,9 +193,12 @@ def _tightest(hour: TightestHour, system: System) -> str:
     wanted = format_quantity(hour.thrust_n, "force", system=system, digits=0)
     there = format_quantity(hour.available_n, "force", system=system, digits=0)
     wind = format_quantity(hour.wind_mps, "speed", system=system, digits=0)
+    of_what = f"of the {there} there is ({hour.share:.0%})"
+    if hour.available_n < NOTHING_TO_GIVE_N:
+        of_what = "and the bank has next to nothing left to give"
     text = (
-        f"{hour.start:%H:%M} to {hour.end:%H:%M}, {hour.leg}: wants {wanted} of the {there} "
-        f"there is ({hour.share:.0%}). Wind at the boat {wind} from {hour.wind_from_deg:03.0f}"
+        f"{hour.start:%H:%M} to {hour.end:%H:%M}, {hour.leg}: wants {wanted} {of_what}. "
+        f"Wind at the boat {wind} from {hour.wind_from_deg:03.0f}"
     )
     if hour.stream_mps > 0.05:
         stream = format_quantity(hour.stream_mps, "speed", system=system, digits=1)
