@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 from energysim.physics.boat import Boat, Chop
 from energysim.physics.bounds import bounded
 from energysim.physics.leeway import free_drift
-from energysim.physics.steady import REACH_DEG, steady_angle_near, steady_angles
+from energysim.physics.steady import OPPOSED, REACH_DEG, steady_angle_near, steady_angles
 from energysim.physics.yaw import Turning, at_step, moment_at, turning
 
 Array = NDArray[np.float64]
@@ -156,8 +156,8 @@ def lying(
     last is taken, and where that is no more the boat swings to the nearest other.
 
     Found by looking round the compass in steps of 5 deg and closing in on every change of
-    sign. Two steady headings nearer to each other than that are taken for one, but a series
-    looks in steps of 0.25 deg before it gives up the heading it lay at. Where nothing
+    sign. Two steady headings nearer to each other than that are taken for one, but steps of
+    0.25 deg are looked at before the heading it comes from is given up. Where nothing
     turns the boat at all it points into the wind.
 
     Assumptions: steady, and the boat turns at once. No sailing to and fro about the heading,
@@ -206,6 +206,7 @@ def lying(
         swung[_restarts(fresh, shape)] = False
         heading_deg = np.mod(np.rad2deg(heading), 360.0)
     else:
+        angle = _looked_closer(angle, start, turns, shape)
         heading_deg = np.mod(np.rad2deg(angle) + stream_from, 360.0)
     heading_deg = np.mod(heading_deg, 360.0)  # a hair below zero wraps to 360 itself
     return Lying(heading_deg=np.asarray(heading_deg), steady_headings=count, swung=swung)
@@ -229,6 +230,19 @@ def _nearest(roots: Array, beyond: Array, to: Array) -> Array:
     turn = _wrapped(roots - to)
     best = np.argmin(np.abs(turn) + beyond + np.where(turn < 0.0, _TIE, 0.0), axis=0)
     return np.asarray(np.take_along_axis(roots, best[None], axis=0)[0])
+
+
+def _looked_closer(angle: Array, start: Array, turns: Turning, shape: tuple[int, ...]) -> Array:
+    """Return the angles, with one close to the start where the wide look has none there."""
+    angle, start = np.broadcast_to(angle, shape), np.broadcast_to(start, shape)
+    opposed = np.cos(turns.wind_angle) < -OPPOSED  # elsewhere there is only one
+    doubtful = (np.abs(_wrapped(angle - start)) > np.deg2rad(REACH_DEG)) & opposed
+    if not doubtful.any():
+        return angle
+    found, close = steady_angle_near(start[doubtful], at_step(turns, doubtful, shape=shape))
+    angle = np.array(angle)
+    angle[doubtful] = np.where(found, close, angle[doubtful])
+    return angle
 
 
 def _restarts(fresh: ArrayLike, shape: tuple[int, ...]) -> NDArray[np.bool_]:

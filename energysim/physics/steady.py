@@ -32,7 +32,7 @@ _SETTLED = 1e-8
 _NUDGE = 1e-3
 """How far beside a balance its steadiness is tried. [rad]"""
 
-_OPPOSED = 0.7
+OPPOSED = 0.7
 """Cosine of the angle off exact opposition within which a bracket may hold three balances."""
 
 
@@ -63,7 +63,7 @@ def steady_angles(turns: Turning, shape: tuple[int, ...]) -> tuple[Array, NDArra
 def _closed_in(turns: Turning, low: Array, high: Array) -> Array:
     """Return where the moment falls through zero in a bracket, by the Illinois rule."""
     angle = _illinois(turns, low, high)
-    opposed = np.cos(turns.wind_angle) < -_OPPOSED
+    opposed = np.cos(turns.wind_angle) < -OPPOSED
     if turns.chop is None and not np.any(opposed):
         return angle
     # A bracket may hold three balances, two steady and one not between them.

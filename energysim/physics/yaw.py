@@ -125,8 +125,10 @@ def moment_at(angle: Array, turns: Turning) -> Array:
     return np.asarray(total)
 
 
-def at_step(turns: Turning, step: int, *, shape: tuple[int, ...]) -> Turning:
-    """Return the weather of one step of a series; `shape` is that of the whole."""
+def at_step(
+    turns: Turning, step: int | NDArray[np.bool_], *, shape: tuple[int, ...]
+) -> Turning:
+    """Return the weather of one step of a series, or of some points; `shape` is the whole's."""
 
     def there(values: ArrayLike) -> Array:
         """Return the numbers of the step."""
