@@ -1,7 +1,7 @@
 """
 Read the flows of a run and say what they mean: legs, limits, the tightest hour, the night.
 
-Depends on: simulate, plan, results, clock, physics.
+Depends on: simulate, demand, plan, results, clock, physics.
 """
 
 from __future__ import annotations
@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from energysim.clock import clock_after
-from energysim.demand import running_share, wet_motor
+from energysim.demand import running_share
 from energysim.physics.burst import burst_cycle_s
+from energysim.physics.drive import wet_motor
 from energysim.physics.exceedance import share_of_time_above
 from energysim.results import LegResult, TightestHour
 from energysim.simulate import (

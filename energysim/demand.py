@@ -6,11 +6,12 @@ Depends on: simulate, physics.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from energysim.physics.drive import wet_motor
 from energysim.physics.motor import (
     electrical_demand,
     full_throttle,
@@ -47,15 +48,6 @@ class Wanted:
     in_use: NDArray[np.bool_]  # the bow motor is down and switched on
     thrust_ratio: Array  # what chop leaves of the propeller's thrust
     torque_ratio: Array  # and of its torque
-
-
-def wet_motor(motor: Motor, *, thrust_ratio: Array, torque_ratio: Array) -> Motor:
-    """Return a motor whose propeller comes near the surface in chop."""
-    return replace(
-        motor,
-        thrust_factor=motor.thrust_factor * thrust_ratio,
-        torque_factor=motor.torque_factor * torque_ratio,
-    )
 
 
 def demand_on_the_bank(

@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from energysim.clock import clock_after
-from energysim.demand import wet_motor
 from energysim.physics.discharge import peukert_effective_current_a
+from energysim.physics.drive import wet_motor
 from energysim.physics.motor import electrical_demand
 from energysim.physics.station import creep_load
 from energysim.results import WayHome

@@ -12,13 +12,14 @@ by the effective current of Peukert's law, with the current averaged over the la
 Depends on: physics.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any, Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from energysim.physics.discharge import smoothing_shares
+from energysim.physics.drive import wet_motor
 from energysim.physics.motor import Motor, thrust_at_power
 from energysim.physics.voltage import carried_current_a
 
@@ -350,10 +351,8 @@ def _limited(
     given_bus = emf - ohm * (given_current + house)
     t0, t1, t2 = demand.thrust_quadratic[:, step]
     full_thrust = t0 + t1 * given_bus + t2 * given_bus * given_bus
-    wet = replace(
-        motor,
-        thrust_factor=motor.thrust_factor * demand.thrust_ratio[step],
-        torque_factor=motor.torque_factor * demand.torque_ratio[step],
+    wet = wet_motor(
+        motor, thrust_ratio=demand.thrust_ratio[step], torque_ratio=demand.torque_ratio[step]
     )
     eased = thrust_at_current_n(
         given_current, given_bus, inflow_mps=demand.inflow_mps[step], motor=wet

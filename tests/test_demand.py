@@ -16,9 +16,10 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from energysim.build.gusts import gusty_winds
-from energysim.demand import Wanted, demand_on_the_bank, wet_motor
+from energysim.demand import Wanted, demand_on_the_bank
 from energysim.physics.b_series import WAGENINGEN_B
 from energysim.physics.calibrate import POUND_FORCE_N, motor_from_label
+from energysim.physics.drive import wet_motor
 from energysim.physics.motor import electrical_demand, full_throttle, thrust_at_power
 
 MOTOR = motor_from_label(

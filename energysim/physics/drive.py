@@ -8,7 +8,7 @@ Depends on: propeller (cubics, zero-thrust advance), bounds.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 import numpy as np
@@ -56,6 +56,40 @@ class Motor:
     torque_factor: float | NDArray[np.float64]  # on KQ: 1 clean, more fouled, less ventilated
     control: Control
     current_limit_a: float  # of the bus, math.inf for none; the caller applies it
+
+
+def wet_motor(
+    motor: Motor,
+    *,
+    thrust_ratio: NDArray[np.float64],
+    torque_ratio: NDArray[np.float64],
+) -> Motor:
+    r"""
+    Return a motor whose propeller comes near the surface in chop.
+
+    Parameters
+    ----------
+    motor : Motor
+        With its propeller well under.
+    thrust_ratio : ndarray, shape (...)
+        Mean share of thrust that is left (`physics.immersion_table`). [1]
+    torque_ratio : ndarray, shape (...)
+        And of torque. [1]
+
+    Returns
+    -------
+    motor : Motor
+        The same, its propeller's coefficients times the shares.
+
+    Notes
+    -----
+    .. math:: K_T' = r_T K_T, \quad K_Q' = r_Q K_Q
+    """
+    return replace(
+        motor,
+        thrust_factor=motor.thrust_factor * thrust_ratio,
+        torque_factor=motor.torque_factor * torque_ratio,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
