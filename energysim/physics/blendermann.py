@@ -4,12 +4,23 @@ Wind coefficients of a vessel from any side.
 Depends on: `physics.bounds`.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from energysim.physics.bounds import bounded
 
 Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SideSwell:
+    """The side coefficient of one vessel, worked out but for the angle."""
+
+    side_coefficient: Array  # wind abeam [1]
+    ahead: Array  # how much it swells at oblique angles, wind before the beam [1]
+    astern: Array  # and behind it [1]
 
 
 def blendermann_coefficients(
@@ -113,60 +124,48 @@ def blendermann_from_cosines(
     """
     along, across = np.asarray(cosine, dtype=np.float64), np.asarray(sine, dtype=np.float64)
     lengthwise = np.where(along >= 0.0, bow_coefficient, stern_coefficient)
-    divisor = _divisor(
-        along,
-        across,
+    swell = side_swell(
         area_ratio=area_ratio,
         side_coefficient=side_coefficient,
         bow_coefficient=bow_coefficient,
         stern_coefficient=stern_coefficient,
         cross_force_parameter=cross_force_parameter,
     )
-    side = np.asarray(side_coefficient, dtype=np.float64)
-    return np.asarray(-lengthwise * along / divisor), np.asarray(side * across / divisor)
+    divisor = _divisor(along, across, swell)
+    surge = -lengthwise * along / divisor
+    return np.asarray(surge), np.asarray(swell.side_coefficient * across / divisor)
 
 
-def sway_from_cosines(
-    cosine: Array,
-    *,
-    sine: Array,
-    area_ratio: ArrayLike,
-    side_coefficient: ArrayLike,
-    bow_coefficient: ArrayLike,
-    stern_coefficient: ArrayLike,
-    cross_force_parameter: ArrayLike,
-) -> Array:
-    """Return the second of `blendermann_from_cosines` alone, for a search that asks often."""
-    divisor = _divisor(
-        cosine,
-        sine,
-        area_ratio=area_ratio,
-        side_coefficient=side_coefficient,
-        bow_coefficient=bow_coefficient,
-        stern_coefficient=stern_coefficient,
-        cross_force_parameter=cross_force_parameter,
-    )
-    return np.asarray(np.asarray(side_coefficient, dtype=np.float64) * sine / divisor)
-
-
-def _divisor(
-    along: Array,
-    across: Array,
+def side_swell(
     *,
     area_ratio: ArrayLike,
     side_coefficient: ArrayLike,
     bow_coefficient: ArrayLike,
     stern_coefficient: ArrayLike,
     cross_force_parameter: ArrayLike,
-) -> Array:
-    """Return what the forces swell by at oblique angles, to divide by."""
+) -> SideSwell:
+    """Return the side coefficient worked out but for the angle, for a search."""
     side = np.asarray(side_coefficient, dtype=np.float64)
     share = np.asarray(area_ratio, dtype=np.float64) / side
     reach = 2.0 * np.asarray(cross_force_parameter, dtype=np.float64)
-    ahead = reach * (1.0 - np.asarray(bow_coefficient, dtype=np.float64) * share)
-    astern = reach * (1.0 - np.asarray(stern_coefficient, dtype=np.float64) * share)
+    return SideSwell(
+        side_coefficient=side,
+        ahead=np.asarray(reach * (1.0 - np.asarray(bow_coefficient) * share)),
+        astern=np.asarray(reach * (1.0 - np.asarray(stern_coefficient) * share)),
+    )
+
+
+def sway_from_cosines(cosine: Array, *, sine: Array, swell: SideSwell) -> Array:
+    """Return the second of `blendermann_from_cosines` alone, for a search that asks often."""
+    return np.asarray(swell.side_coefficient * sine / _divisor(cosine, sine, swell))
+
+
+def _divisor(along: Array, across: Array, swell: SideSwell) -> Array:
+    """Return what the forces swell by at oblique angles, to divide by."""
     product = across * along  # half the sine of the double angle
-    return np.asarray(1.0 - np.where(along >= 0.0, ahead, astern) * (product * product))
+    return np.asarray(
+        1.0 - np.where(along >= 0.0, swell.ahead, swell.astern) * (product * product)
+    )
 
 
 def lateral_lever(angle: Array, *, centroid_offset: float | Array) -> Array:

@@ -106,7 +106,7 @@ def gust_factor(
     if not chosen.any():
         known = ", ".join(dict.fromkeys(table.exposure))
         raise ValueError(f"exposure = {exposure!r}; it must be one of {known}")
-    periods = np.unique(table.reference_period_s[chosen])
+    periods = np.array(sorted(set(table.reference_period_s[chosen].tolist())))
     period = bounded(
         reference_period_s, name="reference_period_s", low=periods[0], high=periods[-1]
     )

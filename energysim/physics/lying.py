@@ -1,8 +1,8 @@
 """
 Which way a boat faces when its bow is held on a spot: the balance of turning moments.
 
-Depends on: `physics.boat`, `physics.bounds`, `physics.leeway`, `physics.steady`,
-`physics.yaw`.
+Depends on: `physics.boat`, `physics.bounds`, `physics.following`, `physics.leeway`,
+`physics.steady`, `physics.yaw`.
 """
 
 from dataclasses import dataclass
@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from energysim.physics.boat import Boat, Chop
 from energysim.physics.bounds import bounded
+from energysim.physics.following import follow, restarts, wrapped
 from energysim.physics.leeway import free_drift
 from energysim.physics.steady import OPPOSED, REACH_DEG, steady_angle_near, steady_angles
 from energysim.physics.yaw import Turning, at_step, moment_at, turning
@@ -201,9 +202,9 @@ def lying(
         compass = roots + np.deg2rad(stream_from)
         heading = np.array(np.broadcast_to(angle + np.deg2rad(stream_from), shape))
         around = np.broadcast_to(np.deg2rad(stream_from), shape)
-        _follow(heading, compass, beyond, _restarts(fresh, shape), turns, around)
-        swung[1:] = np.abs(_wrapped(np.diff(heading, axis=0))) > np.deg2rad(SWING_DEG)
-        swung[_restarts(fresh, shape)] = False
+        follow(heading, compass, beyond, restarts(fresh, shape), turns, around)
+        swung[1:] = np.abs(wrapped(np.diff(heading, axis=0))) > np.deg2rad(SWING_DEG)
+        swung[restarts(fresh, shape)] = False
         heading_deg = np.mod(np.rad2deg(heading), 360.0)
     else:
         angle = _looked_closer(angle, start, turns, shape)
@@ -218,16 +219,11 @@ def _shape(turns: Turning, near_deg: ArrayLike | None) -> tuple[int, ...]:
     return np.broadcast_shapes(at_rest.shape, () if near_deg is None else np.shape(near_deg))
 
 
-def _wrapped(angle: Array) -> Array:
-    """Return an angle as it is the short way round."""
-    return np.asarray(angle - 2.0 * np.pi * np.rint(angle * (0.5 / np.pi)))
-
-
 def _nearest(roots: Array, beyond: Array, to: Array) -> Array:
     """Return the root nearest to an angle; of two alike the one clockwise of it."""
     if len(roots) == 1:
         return np.asarray(roots[0])
-    turn = _wrapped(roots - to)
+    turn = wrapped(roots - to)
     best = np.argmin(np.abs(turn) + beyond + np.where(turn < 0.0, _TIE, 0.0), axis=0)
     return np.asarray(np.take_along_axis(roots, best[None], axis=0)[0])
 
@@ -236,54 +232,10 @@ def _looked_closer(angle: Array, start: Array, turns: Turning, shape: tuple[int,
     """Return the angles, with one close to the start where the wide look has none there."""
     angle, start = np.broadcast_to(angle, shape), np.broadcast_to(start, shape)
     opposed = np.cos(turns.wind_angle) < -OPPOSED  # elsewhere there is only one
-    doubtful = (np.abs(_wrapped(angle - start)) > np.deg2rad(REACH_DEG)) & opposed
+    doubtful = (np.abs(wrapped(angle - start)) > np.deg2rad(REACH_DEG)) & opposed
     if not doubtful.any():
         return angle
     found, close = steady_angle_near(start[doubtful], at_step(turns, doubtful, shape=shape))
     angle = np.array(angle)
     angle[doubtful] = np.where(found, close, angle[doubtful])
     return angle
-
-
-def _restarts(fresh: ArrayLike, shape: tuple[int, ...]) -> NDArray[np.bool_]:
-    """Return the steps at which the boat begins anew, the first among them."""
-    flags = np.array(fresh, dtype=bool)
-    if not shape or flags.shape != shape[:1]:
-        msg = f"fresh has shape {flags.shape}; it must be one flag for each step of {shape}"
-        raise ValueError(msg)
-    flags[:1] = True
-    return flags
-
-
-def _follow(
-    heading: Array,
-    compass: Array,
-    beyond: Array,
-    restarts: NDArray[np.bool_],
-    turns: Turning,
-    stream_from: Array,
-) -> None:
-    """Change each heading in turn, in place, to the one nearest to the step before."""
-    far_off = np.deg2rad(REACH_DEG)
-    several = np.asarray((beyond == 0.0).sum(axis=0) > 1)
-    turned = np.abs(_wrapped(np.diff(heading, axis=0, prepend=heading[:1])))
-    doubtful = np.asarray(several | (turned > far_off))
-    look = np.asarray(doubtful.reshape(len(heading), -1).any(axis=1)) & ~restarts
-    changed = False  # whether the step before is no longer what `look` was made from
-    for step in range(1, len(heading)):
-        if restarts[step] or not (look[step] or changed):
-            changed = False
-            continue
-        before, alone = heading[step - 1], heading[step]
-        apart = np.abs(_wrapped(compass[:, step] - before)) + beyond[:, step]
-        nearest = apart.min(axis=0)
-        chosen = np.where(apart <= nearest, compass[:, step], -np.inf).max(axis=0)
-        lost = nearest > far_off
-        if lost.any():
-            there = stream_from[step]
-            found, close = steady_angle_near(
-                before - there, at_step(turns, step, shape=heading.shape)
-            )
-            chosen = np.where(lost & found, close + there, chosen)
-        changed = bool((chosen != alone).any())
-        heading[step] = chosen

@@ -26,8 +26,11 @@ _BLOCK = 40_000
 _STEPS = 9
 """Enough for 0.01 deg from any bracket of the scan; a test holds it to that."""
 
-_SETTLED = 1e-8
-"""A search ends early when no heading moves by more. [rad]"""
+_SETTLED = 1e-10
+"""
+A search ends early when no heading moves by more: so little that a heading is the same whatever
+other points are searched along with it. [rad]
+"""
 
 _NUDGE = 1e-3
 """How far beside a balance its steadiness is tried. [rad]"""
@@ -104,6 +107,8 @@ def steady_angle_near(before: Array, turns: Turning) -> tuple[NDArray[np.bool_],
     grid = before + offset
     ahead = np.asarray(moment_at(grid, turns) > 0.0)
     falls = np.asarray(ahead[:-1] & ~ahead[1:])
+    if not falls.any():
+        return np.zeros(before.shape, dtype=bool), before
     place = np.argmin(np.where(falls, np.abs(offset[:-1]), np.inf), axis=0)[None]
     low = np.take_along_axis(grid, place, axis=0)[0]
     high = np.take_along_axis(grid, place + 1, axis=0)[0]

@@ -10,9 +10,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from energysim.physics.blendermann import (
+    SideSwell,
     blendermann_from_cosines,
     lateral_lever,
-    sway_from_cosines,
+    side_swell,
 )
 from energysim.physics.bounds import bounded
 from energysim.physics.wind import velocity_pressure_pa
@@ -182,9 +183,9 @@ def wind_arm_m(angle: Array, *, windage: Windage) -> Array:
     return np.asarray(windage.length_m * lateral_lever(angle, centroid_offset=offset))
 
 
-def lateral_coefficient(cosine: Array, *, sine: Array, windage: Windage) -> Array:
-    """Return the wind's coefficient across the boat alone, for a search that asks often."""
-    return sway_from_cosines(cosine, sine=sine, **_shape(windage))
+def windage_swell(windage: Windage) -> SideSwell:
+    """Return the wind's coefficient across the boat, worked out but for the angle."""
+    return side_swell(**_shape(windage))
 
 
 def _from_cosines(cosine: ArrayLike, sine: ArrayLike, windage: Windage) -> tuple[Array, Array]:

@@ -1,21 +1,23 @@
 """
 What turns a boat about its bow motor, in the form that a search for its heading asks for.
 
-Depends on: `physics.boat`, `physics.bounds`, `physics.drift_angle`, `physics.wave_drift`,
-`physics.wind`, `physics.windage`.
+Depends on: `physics.blendermann`, `physics.boat`, `physics.bounds`, `physics.drift_angle`,
+`physics.wave_drift`, `physics.wind`, `physics.windage`.
 """
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields, is_dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from energysim.physics.blendermann import SideSwell, sway_from_cosines
 from energysim.physics.boat import Boat, Chop
 from energysim.physics.bounds import bounded
 from energysim.physics.drift_angle import SideGrip, side_force_and_moment, side_grip
-from energysim.physics.wave_drift import wave_drift_from_cosines_n
+from energysim.physics.wave_drift import DriftForces, wave_sway_from_cosines_n
 from energysim.physics.wind import velocity_pressure_pa
-from energysim.physics.windage import lateral_coefficient, wind_arm_m
+from energysim.physics.windage import wind_arm_m, windage_swell
 
 Array = NDArray[np.float64]
 
@@ -28,15 +30,18 @@ class Turning:
     Angles in radians clockwise from where the stream comes from.
     """
 
-    boat: Boat
     wind_angle: Array  # where the wind comes from
     wind_cosine: Array
     wind_sine: Array
     sail_n: Array  # the wind's pressure on the lateral area
+    swell: SideSwell  # the wind's coefficient across the boat
+    lever_m: Array  # of the wind's side force about the bow motor, wind from ahead
+    lever_rise_m: Array  # how much longer it is a radian further aft
     stream_square: Array  # square of the stream's speed [m^2/s^2]
-    grip: SideGrip
-    chop: Chop | None
-    chop_angle: Array  # where the chop comes from
+    grip: SideGrip  # its middle taken from the bow motor
+    chop: DriftForces | None
+    chop_cosine: Array  # of where the chop comes from
+    chop_sine: Array
 
 
 def turning(
@@ -85,43 +90,48 @@ def turning(
     pressure = velocity_pressure_pa(wind_mps, air_density_kgpm3=boat.air_density_kgpm3)
     angle = np.deg2rad(np.mod(wind_from - stream_from, 360.0))
     waves = np.zeros(()) if chop is None else np.asarray(chop.from_deg, dtype=np.float64)
+    waves_from = np.deg2rad(waves - stream_from)
+    hull, windage = boat.hull, boat.windage
+    grip = side_grip(hull, water_density_kgpm3=boat.water_density_kgpm3, depth_m=depth_m)
+    # The arm is a straight line of the angle off the bow.
+    arm, next_arm = (wind_arm_m(np.asarray(at), windage=windage) for at in (0.0, 1.0))
     return Turning(
-        boat=boat,
         wind_angle=angle,
         wind_cosine=np.cos(angle),
         wind_sine=np.sin(angle),
-        sail_n=pressure * (boat.windage.lateral_area_m2 * boat.windage.wind_factor),
+        sail_n=pressure * (windage.lateral_area_m2 * windage.wind_factor),
+        swell=windage_swell(windage),
+        lever_m=np.asarray(hull.bow_motor_m - arm),
+        lever_rise_m=np.asarray(arm - next_arm),
         stream_square=stream * stream,
-        grip=side_grip(
-            boat.hull, water_density_kgpm3=boat.water_density_kgpm3, depth_m=depth_m
-        ),
-        chop=chop,
-        chop_angle=np.deg2rad(waves - stream_from),
+        grip=replace(grip, centre_m=np.asarray(grip.centre_m - hull.bow_motor_m)),
+        chop=None if chop is None else chop.forces,
+        chop_cosine=np.cos(waves_from),
+        chop_sine=np.sin(waves_from),
     )
 
 
 def moment_at(angle: Array, turns: Turning) -> Array:
     """Return the moment about the bow motor at a heading, clockwise; radians off the stream."""
     cosine, sine = np.cos(angle), np.sin(angle)
-    hull, windage = turns.boat.hull, turns.boat.windage
     # The stream at one metre a second; it grows with the square.
-    sway, own = side_force_and_moment(cosine, sway_mps=-sine, grip=turns.grip)
-    total = (own - hull.bow_motor_m * sway) * turns.stream_square
+    _, total = side_force_and_moment(cosine, sway_mps=-sine, grip=turns.grip)
+    total = total * turns.stream_square
     off_bow = turns.wind_angle - angle
     off_bow = np.abs(off_bow - 2.0 * np.pi * np.rint(off_bow * (0.5 / np.pi)))
-    across = lateral_coefficient(
+    across = sway_from_cosines(
         turns.wind_cosine * cosine + turns.wind_sine * sine,
         sine=turns.wind_sine * cosine - turns.wind_cosine * sine,
-        windage=windage,
+        swell=turns.swell,
     )
-    lever = hull.bow_motor_m - wind_arm_m(off_bow, windage=windage)
-    total = total + turns.sail_n * across * lever
+    total = total + turns.sail_n * across * (turns.lever_m + turns.lever_rise_m * off_bow)
     if turns.chop is not None:
-        meets = turns.chop_angle - angle
-        _, push = wave_drift_from_cosines_n(
-            np.cos(meets), sine=np.sin(meets), forces=turns.chop.forces
+        push = wave_sway_from_cosines_n(
+            turns.chop_cosine * cosine + turns.chop_sine * sine,
+            sine=turns.chop_sine * cosine - turns.chop_cosine * sine,
+            forces=turns.chop,
         )
-        total = total + (hull.lateral_centre_m - hull.bow_motor_m) * push
+        total = total + turns.grip.centre_m * push
     return np.asarray(total)
 
 
@@ -130,26 +140,14 @@ def at_step(
 ) -> Turning:
     """Return the weather of one step of a series, or of some points; `shape` is the whole's."""
 
-    def there(values: ArrayLike) -> Array:
-        """Return the numbers of the step."""
-        return np.asarray(np.broadcast_to(np.asarray(values, dtype=np.float64), shape)[step])
+    def there(values: Any) -> Any:
+        """Return the numbers of the step, record by record."""
+        if values is None:
+            return None
+        if is_dataclass(values) and not isinstance(values, type):
+            inner = {f.name: there(getattr(values, f.name)) for f in fields(values)}
+            return replace(values, **inner)
+        return np.broadcast_to(np.asarray(values, dtype=np.float64), shape)[step]
 
-    chop, grip = turns.chop, turns.grip
-    if chop is not None:
-        push = {
-            field.name: there(getattr(chop.forces, field.name)) for field in fields(chop.forces)
-        }
-        chop = replace(chop, forces=replace(chop.forces, **push))
-    return replace(
-        turns,
-        wind_angle=there(turns.wind_angle),
-        wind_cosine=there(turns.wind_cosine),
-        wind_sine=there(turns.wind_sine),
-        sail_n=there(turns.sail_n),
-        stream_square=there(turns.stream_square),
-        grip=replace(
-            grip, **{field.name: there(getattr(grip, field.name)) for field in fields(grip)}
-        ),
-        chop=chop,
-        chop_angle=there(turns.chop_angle),
-    )
+    there_now: Turning = there(turns)
+    return there_now

@@ -8,9 +8,11 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
+from energysim.physics import following
 from energysim.physics.boat import Chop, forces_at_heading_n
 from energysim.physics.leeway import free_drift
 from energysim.physics.lying import SWING_DEG, lying, lying_heading_deg
+from energysim.physics.steady import steady_angle_near
 from energysim.physics.wave_drift import DriftForces
 from energysim.physics.yaw import moment_at, turning
 
@@ -310,6 +312,48 @@ def test_members_of_a_series_follow_each_their_own(hull_rows):
         one = lying(**opposed(wind), boat=hull_rows.boat(drag_factor=factor), fresh=fresh)
         assert turn(together.heading_deg[:, member], one.heading_deg).max() < 1e-6
         assert (together.steady_headings[:, member] == one.steady_headings).all()
+
+
+def test_one_series_and_a_column_of_many_look_as_closely(hull_rows, monkeypatch):
+    """A single series looks closely at its steps together, many members step by step."""
+    rng = np.random.default_rng(5)
+    steps = 4000
+    weather = {
+        "wind_mps": 7.0 + np.cumsum(rng.normal(0.0, 0.15, steps)) % 8.0,
+        "wind_from_deg": 12.0 * np.sin(np.cumsum(rng.normal(0.0, 0.2, steps))),
+        "stream_mps": 0.8 + 0.4 * np.sin(np.arange(steps) / 300.0),
+        "stream_toward_deg": 0.0,
+    }
+    found = []
+
+    def looking(before, turns):
+        there, angle = steady_angle_near(before, turns)
+        found.append(int(there.sum()))
+        return there, angle
+
+    monkeypatch.setattr(following, "steady_angle_near", looking)
+    fresh = rng.random(steps) < 0.01
+    one = lying(**weather, boat=hull_rows.boat(), fresh=fresh)
+    assert sum(found) > 0, "no heading was found by looking closely: the test sees nothing"
+    column = {
+        name: values[:, None] if np.ndim(values) else values for name, values in weather.items()
+    }
+    many = lying(**column, boat=hull_rows.boat(drag_factor=np.array([1.0, 1.0])), fresh=fresh)
+    for member in range(2):
+        assert turn(many.heading_deg[:, member], one.heading_deg).max() < 1e-6
+        assert (many.swung[:, member] == one.swung).all()
+
+
+def test_points_with_a_boat_each_are_those_of_each_boat_alone(hull_rows):
+    """Some come from far off their heading and are looked at closely, each with its boat."""
+    factors = np.linspace(0.6, 1.6, 40)
+    around = opposed(np.linspace(2.0, 14.0, 40))
+    around["near_deg"] = np.where(np.arange(40) % 2, 250.0, 180.0)
+    together = lying(**around, boat=hull_rows.boat(drag_factor=factors))
+    for point, factor in enumerate(factors):
+        own = {name: around[name][point] for name in ("wind_mps", "near_deg")}
+        alone = lying(**(around | own), boat=hull_rows.boat(drag_factor=factor))
+        assert turn(together.heading_deg[point], alone.heading_deg) < 1e-6
 
 
 def test_flags_that_do_not_match_the_steps_are_refused(skiff):
