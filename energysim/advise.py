@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from energysim.build import build_day
+from energysim.build import DayAsked, build_days
 from energysim.clock import seconds_between
 from energysim.errors import ScenarioError
 from energysim.scenario.whatif import changed
@@ -62,7 +62,17 @@ def variants(loaded: LoadedScenario, plan: DayPlan, *, shift_s: float) -> tuple[
     tuple of Variant
         A variant that cannot be built (an hour later runs off the tide table) says why.
     """
-    return tuple(_built(loaded, wish, shift_s) for wish in _wishes(loaded, plan))
+    wishes = _wishes(loaded, plan)
+    tried = [_asked(loaded, wish, shift_s) for wish in wishes]
+    asked = [one for one in tried if isinstance(one, DayAsked)]
+    built = iter(build_days(asked, in_full=False))
+    days = [next(built) if isinstance(one, DayAsked) else one for one in tried]
+    return tuple(
+        Variant(name=wish.name, plan=None, skipped=day.problems[0].reason)
+        if isinstance(day, ScenarioError)
+        else Variant(name=wish.name, plan=day)
+        for wish, day in zip(wishes, days, strict=True)
+    )
 
 
 def _wishes(loaded: LoadedScenario, plan: DayPlan) -> list[_Wish]:
@@ -115,12 +125,10 @@ def _hardest_hold(plan: DayPlan) -> tuple[int, float] | None:
     return (best[1], cut_s) if cut_s < length_s else None
 
 
-def _built(loaded: LoadedScenario, wish: _Wish, shift_s: float) -> Variant:
+def _asked(loaded: LoadedScenario, wish: _Wish, shift_s: float) -> DayAsked | ScenarioError:
+    """Return the day to build for a wish, or why its changes are not valid."""
     try:
         other = changed(loaded, wish.changes) if wish.changes else loaded
-        plan = build_day(
-            other, shift_s=shift_s + wish.shift_s, shorten=wish.shorten, in_full=False
-        )
     except ScenarioError as error:
-        return Variant(name=wish.name, plan=None, skipped=error.problems[0].reason)
-    return Variant(name=wish.name, plan=plan)
+        return error
+    return DayAsked(other, shift_s + wish.shift_s, wish.shorten)

@@ -5,6 +5,6 @@ Each file builds one part and returns plain frozen records; what was assumed and
 doubtful comes back beside it as sentences.
 """
 
-from energysim.build.day import build_day
+from energysim.build.day import DayAsked, build_day, build_days
 
-__all__ = ["build_day"]
+__all__ = ["DayAsked", "build_day", "build_days"]

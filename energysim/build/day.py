@@ -1,34 +1,47 @@
 """
-The whole day, put together from its parts.
+Whole days, put together from their parts: one alone, or several whose loads are asked at once.
 
-Depends on: every part of build, scenario, plan, demand, cautions.
+Depends on: build.parts, build.loads, build.propeller, scenario, plan, demand, cautions.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
-import numpy as np
-
-from energysim.build.bank import build_bank, build_block
-from energysim.build.boat import build_boat
-from energysim.build.charge import build_charge
-from energysim.build.chop import with_chop
-from energysim.build.gusts import gust_intensity
 from energysim.build.loads import build_loads, motor_in_use
-from energysim.build.motor import build_motor
+from energysim.build.parts import build_parts
 from energysim.build.propeller import build_immersion
-from energysim.build.stream import build_stream
-from energysim.build.timeline import build_timeline
-from energysim.build.wind import build_wind
 from energysim.cautions import cautions_for
 from energysim.demand import Wanted, demand_on_the_bank
 from energysim.errors import ScenarioError
-from energysim.plan import DayPlan, Surroundings
+from energysim.plan import DayPlan
 from energysim.scenario.defaults import defaults_in_words
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from energysim.build.loads import LegLoads
+    from energysim.build.parts import DayParts
     from energysim.scenario.load import LoadedScenario
+
+
+class DayAsked(NamedTuple):
+    """
+    A day to build.
+
+    Attributes
+    ----------
+    loaded : LoadedScenario
+        A valid scenario and where its files lie.
+    shift_s : float
+        Move the whole plan this much later; tide and wind stay where they are. [s]
+    shorten : (int, float) or None
+        A leg, from 0, and the seconds to take off its end; the time becomes rest.
+    """
+
+    loaded: LoadedScenario
+    shift_s: float = 0.0
+    shorten: tuple[int, float] | None = None
 
 
 def build_day(
@@ -43,12 +56,8 @@ def build_day(
 
     Parameters
     ----------
-    loaded : LoadedScenario
-        A valid scenario and where its files lie.
-    shift_s : float
-        Move the whole plan this much later; tide and wind stay where they are. [s]
-    shorten : (int, float) or None
-        A leg, from 0, and the seconds to take off its end; the time becomes rest.
+    loaded, shift_s, shorten
+        As in `DayAsked`.
     in_full : bool
         Also plan the charger's night, list the defaults taken and add the cautions; a day that
         is only run for comparison needs none of them.
@@ -66,49 +75,58 @@ def build_day(
     FileError
         A file the scenario names cannot be read.
     """
+    (day,) = build_days([DayAsked(loaded, shift_s, shorten)], in_full=in_full)
+    if isinstance(day, ScenarioError):
+        raise day
+    return day
+
+
+def build_days(
+    asked: Sequence[DayAsked], *, in_full: bool = True
+) -> list[DayPlan | ScenarioError]:
+    """
+    Build several days together: their loads are asked of each law at once, which saves time.
+
+    Parameters
+    ----------
+    asked : sequence of DayAsked
+        The days.
+    in_full : bool
+        As in `build_day`.
+
+    Returns
+    -------
+    list of DayPlan or ScenarioError
+        In the order asked; each day as `build_day` builds it, or why it cannot be built.
+
+    Raises
+    ------
+    FileError
+        A file a scenario names cannot be read.
+    """
+    tried = [_parts_or_why_not(one, in_full=in_full) for one in asked]
+    parts = [one for one in tried if not isinstance(one, ScenarioError)]
+    loads = iter(build_loads([one.afloat for one in parts]))
+    return [
+        one if isinstance(one, ScenarioError) else _put_together(one, next(loads), in_full)
+        for one in tried
+    ]
+
+
+def _parts_or_why_not(one: DayAsked, *, in_full: bool) -> DayParts | ScenarioError:
+    """Return a day's parts, or what is wrong with it and where."""
     try:
-        return _build(loaded, shift_s=shift_s, shorten=shorten, in_full=in_full)
+        return build_parts(
+            one.loaded, shift_s=one.shift_s, shorten=one.shorten, in_full=in_full
+        )
     except ScenarioError as error:
-        raise ScenarioError([loaded.locate(problem) for problem in error.problems]) from None
+        return ScenarioError([one.loaded.locate(problem) for problem in error.problems])
 
 
-def _build(
-    loaded: LoadedScenario,
-    *,
-    shift_s: float,
-    shorten: tuple[int, float] | None,
-    in_full: bool,
-) -> DayPlan:
-    scenario = loaded.scenario
-    timeline = build_timeline(scenario, shift_s=shift_s, shorten=shorten)
-    block = build_block(scenario)
-    motor = build_motor(scenario)
-    bank = build_bank(scenario, block, motor)
-    boat = build_boat(scenario, bank_mass_kg=bank.series * bank.parallel * block.mass_kg)
-    charge, charge_notes, charge_warnings = (
-        build_charge(scenario, timeline, bank) if in_full else (None, (), ())
-    )
-    wind, wind_from, gust, wind_notes = build_wind(
-        scenario,
-        timeline,
-        folder=loaded.folder,
-        height_m=float(np.asarray(boat.windage.height_m)),
-    )
-    stream, toward, stream_notes = build_stream(scenario, timeline, folder=loaded.folder)
-    flat = np.zeros_like(wind)
-    surroundings = Surroundings(
-        wind_mps=wind,
-        wind_from_deg=wind_from,
-        gust_mps=gust,
-        gust_intensity=gust_intensity(scenario, wind_mps=wind, gust_mps=gust),
-        stream_mps=stream,
-        stream_toward_deg=toward,
-        wave_height_m=flat,
-        wave_length_m=flat,
-        wave_from_deg=flat,
-    )
-    surroundings, chop_notes = with_chop(scenario, surroundings, boat)
-    legs = build_loads(scenario, timeline, surroundings, boat)
+def _put_together(parts: DayParts, legs: LegLoads, in_full: bool) -> DayPlan:
+    """Return the day, given its loads."""
+    scenario, timeline, surroundings, boat = parts.afloat
+    motor, bank = parts.motor, parts.bank
     in_use = motor_in_use(timeline)
     thrust_ratio, torque_ratio, shaft_notes, shaft_warnings = build_immersion(
         scenario, surroundings, legs.load.heading_deg, in_use, boat, motor.motor
@@ -132,12 +150,12 @@ def _build(
         wanted, motor.motor, current_limit_a=motor.current_limit_a
     )
     defaults = defaults_in_words(scenario) if in_full else ()
-    kind = block.chemistry
+    kind = bank.block.chemistry
     cautions = (
         cautions_for(
             family=kind.family,
-            nominal_voltage_v=bank.series * kind.block_voltage_nominal_v * block.scale,
-            charged=charge is not None,
+            nominal_voltage_v=bank.series * kind.block_voltage_nominal_v * bank.block.scale,
+            charged=parts.charge is not None,
         )
         if in_full
         else ()
@@ -162,13 +180,13 @@ def _build(
         limit_soc=bank.limit_soc,
         parallel=bank.parallel,
         series=bank.series,
-        charge=charge,
+        charge=parts.charge,
         home_distance_m=None if scenario.home is None else scenario.home.distance_m,
         home_speed_mps=None if scenario.home is None else scenario.home.speed_mps,
         assumptions=(
-            *wind_notes, *stream_notes, *chop_notes, *shaft_notes,
-            *motor.notes, *bank.notes, *charge_notes, *defaults,
+            *parts.surroundings_notes, *shaft_notes,
+            *motor.notes, *bank.notes, *parts.charge_notes, *defaults,
         ),
         cautions=cautions,
-        warnings=(*shaft_warnings, *motor.warnings, *bank.warnings, *charge_warnings),
+        warnings=(*shaft_warnings, *motor.warnings, *bank.warnings, *parts.charge_warnings),
     )  # fmt: skip
