@@ -6,7 +6,7 @@ Depends on: simulate, physics.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -22,6 +22,8 @@ from energysim.physics.unsteady import burst_mean_power_w, mean_over_nodes
 from energysim.simulate import Demand
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from energysim.physics.motor import Motor
@@ -29,6 +31,10 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 LEAST_THRUST_N: Final = 1e-9  # keeps a duty defined where the motor has no thrust at all
+
+
+PER_NODE: Final = {"node_share", "node_deviation"}
+"""What of the gusts is the same for every step of every day."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -111,6 +117,48 @@ def demand_on_the_bank(
         current_quadratic=current_quadratic[:, :, None],
     )
     return demand, np.where(wanted.in_use, in_gust.power_w, 0.0)
+
+
+def demands_on_the_bank(
+    wanted: Sequence[Wanted], motor: Motor, *, current_limit_a: float
+) -> list[tuple[Demand, Array]]:
+    """
+    Return what `demand_on_the_bank` does for several days of one motor, all steps at once.
+
+    Parameters
+    ----------
+    wanted : sequence of Wanted
+        The days, their gusts taken at the same deviations.
+    motor : Motor
+        The motor that serves them all.
+    current_limit_a : float
+        The motor's own. [A]
+
+    Returns
+    -------
+    list of (Demand, ndarray)
+        A pair a day.
+    """
+    if not wanted:
+        return []
+    rows = {
+        field.name: np.concatenate([getattr(day, field.name) for day in wanted], axis=-1)
+        for field in fields(Wanted)
+        if field.name not in PER_NODE
+    }
+    nodes = {name: getattr(wanted[0], name) for name in PER_NODE}
+    whole, gust_power = demand_on_the_bank(
+        Wanted(**rows, **nodes), motor, current_limit_a=current_limit_a
+    )
+    ends = np.cumsum([day.step_s.size for day in wanted])
+    cuts = [slice(end - day.step_s.size, end) for day, end in zip(wanted, ends, strict=True)]
+    return [
+        (
+            Demand(**{f.name: getattr(whole, f.name)[..., own, :] for f in fields(Demand)}),
+            gust_power[own],
+        )
+        for own in cuts
+    ]
 
 
 def running_share(wanted: Wanted, motor: Motor, *, current_limit_a: float) -> Array:

@@ -6,13 +6,14 @@ Depends on: build.parts, build.loads, build.propeller, scenario, plan, demand, c
 
 from __future__ import annotations
 
+from itertools import repeat
 from typing import TYPE_CHECKING, NamedTuple
 
 from energysim.build.loads import build_loads, motor_in_use
 from energysim.build.parts import build_parts
 from energysim.build.propeller import build_immersion
 from energysim.cautions import cautions_for
-from energysim.demand import Wanted, demand_on_the_bank
+from energysim.demand import Wanted, demands_on_the_bank
 from energysim.errors import ScenarioError
 from energysim.plan import DayPlan
 from energysim.scenario.defaults import defaults_in_words
@@ -20,9 +21,15 @@ from energysim.scenario.defaults import defaults_in_words
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    import numpy as np
+    from numpy.typing import NDArray
+
     from energysim.build.loads import LegLoads
     from energysim.build.parts import DayParts
     from energysim.scenario.load import LoadedScenario
+    from energysim.simulate import Demand
+
+    Array = NDArray[np.float64]
 
 
 class DayAsked(NamedTuple):
@@ -106,11 +113,11 @@ def build_days(
     """
     tried = [_parts_or_why_not(one, in_full=in_full) for one in asked]
     parts = [one for one in tried if not isinstance(one, ScenarioError)]
-    loads = iter(build_loads([one.afloat for one in parts]))
-    return [
-        one if isinstance(one, ScenarioError) else _put_together(one, next(loads), in_full)
-        for one in tried
-    ]
+    loads = build_loads([one.afloat for one in parts])
+    wants = [_wants(one, own) for one, own in zip(parts, loads, strict=True)]
+    demands = _demands(parts, wants)
+    built = map(_put_together, parts, loads, wants, demands, repeat(in_full))
+    return [one if isinstance(one, ScenarioError) else next(built) for one in tried]
 
 
 def _parts_or_why_not(one: DayAsked, *, in_full: bool) -> DayParts | ScenarioError:
@@ -123,13 +130,20 @@ def _parts_or_why_not(one: DayAsked, *, in_full: bool) -> DayParts | ScenarioErr
         return ScenarioError([one.loaded.locate(problem) for problem in error.problems])
 
 
-def _put_together(parts: DayParts, legs: LegLoads, in_full: bool) -> DayPlan:
-    """Return the day, given its loads."""
+class _Wants(NamedTuple):
+    """What a day wants of its motor, what was assumed about its shaft, and warnings."""
+
+    wanted: Wanted
+    notes: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+
+def _wants(parts: DayParts, legs: LegLoads) -> _Wants:
+    """Return what the motor is asked for, given the day's loads."""
     scenario, timeline, surroundings, boat = parts.afloat
-    motor, bank = parts.motor, parts.bank
     in_use = motor_in_use(timeline)
-    thrust_ratio, torque_ratio, shaft_notes, shaft_warnings = build_immersion(
-        scenario, surroundings, legs.load.heading_deg, in_use, boat, motor.motor
+    thrust_ratio, torque_ratio, notes, warnings = build_immersion(
+        scenario, surroundings, legs.load.heading_deg, in_use, boat, parts.motor.motor
     )
     wanted = Wanted(
         step_s=timeline.step_s,
@@ -146,9 +160,33 @@ def _put_together(parts: DayParts, legs: LegLoads, in_full: bool) -> DayPlan:
         thrust_ratio=thrust_ratio,
         torque_ratio=torque_ratio,
     )
-    demand, gust_power = demand_on_the_bank(
-        wanted, motor.motor, current_limit_a=motor.current_limit_a
-    )
+    return _Wants(wanted, notes, warnings)
+
+
+def _demands(parts: Sequence[DayParts], wants: Sequence[_Wants]) -> list[tuple[Demand, Array]]:
+    """Return each day's demand and its power in the gust; days of one motor go together."""
+    found: dict[int, tuple[Demand, Array]] = {}
+    for motor in {id(one.motor): one.motor for one in parts}.values():
+        days = [number for number, one in enumerate(parts) if one.motor is motor]
+        demands = demands_on_the_bank(
+            [wants[number].wanted for number in days],
+            motor.motor,
+            current_limit_a=motor.current_limit_a,
+        )
+        found.update(zip(days, demands, strict=True))
+    return [found[number] for number in range(len(parts))]
+
+
+def _put_together(
+    parts: DayParts,
+    legs: LegLoads,
+    wants: _Wants,
+    demand: tuple[Demand, Array],
+    in_full: bool,
+) -> DayPlan:
+    """Return the day, given its loads and what they ask of the bank."""
+    scenario, timeline, surroundings, boat = parts.afloat
+    motor, bank = parts.motor, parts.bank
     defaults = defaults_in_words(scenario) if in_full else ()
     kind = bank.block.chemistry
     cautions = (
@@ -168,9 +206,9 @@ def _put_together(parts: DayParts, legs: LegLoads, in_full: bool) -> DayPlan:
         leg_of_step=timeline.leg_of_step,
         surroundings=surroundings,
         load=legs.load,
-        wanted=wanted,
-        gust_power_w=gust_power,
-        demand=demand,
+        wanted=wants.wanted,
+        gust_power_w=demand[1],
+        demand=demand[0],
         bank=bank.bank,
         motor=motor.motor,
         rated_thrust_n=motor.rated_thrust_n,
@@ -184,9 +222,9 @@ def _put_together(parts: DayParts, legs: LegLoads, in_full: bool) -> DayPlan:
         home_distance_m=None if scenario.home is None else scenario.home.distance_m,
         home_speed_mps=None if scenario.home is None else scenario.home.speed_mps,
         assumptions=(
-            *parts.surroundings_notes, *shaft_notes,
+            *parts.surroundings_notes, *wants.notes,
             *motor.notes, *bank.notes, *parts.charge_notes, *defaults,
         ),
         cautions=cautions,
-        warnings=(*shaft_warnings, *motor.warnings, *bank.warnings, *parts.charge_warnings),
+        warnings=(*wants.warnings, *motor.warnings, *bank.warnings, *parts.charge_warnings),
     )  # fmt: skip

@@ -20,7 +20,7 @@ REACH_DEG = 10.0
 _CLOSE = np.deg2rad(np.arange(-REACH_DEG, REACH_DEG + 0.125, 0.25))
 """Where a series looks again for the heading it seems to have lost."""
 
-_BLOCK = 40_000
+_BLOCK = 10_000
 """Numbers worked on at once, so that they stay near the processor."""
 
 _STEPS = 9

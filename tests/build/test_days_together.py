@@ -49,6 +49,7 @@ TOGETHER = {
     "wind-against-the-ebb": [
         {"wind.from": "215 deg"}, {"wind.from": "215 deg", "boat.people": 4},
     ],
+    "another-motor-between": [{}, {"motor.thrust": "55 lbf", "motor.max_current": "40 A"}, {}],
     "no-motor-in-one": [{}, {"leg": [{"do": "run", "start": "06:00", "for": "1 h"}]}],
 }  # fmt: skip
 
