@@ -2,10 +2,10 @@
 Which of several steady headings a boat takes, and loads where its table will not do.
 
 Depends on: `physics.boat`, `physics.leeway`, `physics.load`, `physics.response_swing`,
-`physics.response_table`.
+`physics.response_table`, `physics.response_weather`.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from typing import Final
 
@@ -17,23 +17,12 @@ from energysim.physics.leeway import free_drift
 from energysim.physics.load import Load, load_at_heading
 from energysim.physics.response_swing import steady_angles
 from energysim.physics.response_table import HoldTable
+from energysim.physics.response_weather import Points
 
 Array = NDArray[np.float64]
 Turned = NDArray[np.complexfloating]
 
 _TIE: Final = 1e-5  # rad; a lead of clockwise choices, as in `physics.lying`
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Points:
-    """Weathers around members, one after the other; arrays (points,)."""
-
-    wind_mps: Array
-    wind_from_deg: Array
-    stream_mps: Array
-    stream_from_deg: Array
-    wind_ratio: Array
-    drag_ratio: Array
 
 
 def choices(points: Points, table: HoldTable) -> Turned:
@@ -43,7 +32,7 @@ def choices(points: Points, table: HoldTable) -> Turned:
         beta,
         wind_square=points.wind_ratio * points.wind_mps**2,
         stream_square=points.drag_ratio * points.stream_mps**2,
-        rows=table.rows,
+        rows=table.held.rows,
     )
     # Where nothing turns the boat it points into the wind.
     angle[0] = np.where(count > 0, angle[0], beta)
@@ -64,8 +53,8 @@ def against_drift(points: Points, table: HoldTable) -> Turned:
         wind_from_deg=points.wind_from_deg,
         stream_mps=points.stream_mps,
         stream_toward_deg=points.stream_from_deg + 180.0,
-        boat=_boats(points, table.boat),
-        depth_m=table.depth_m,
+        boat=_boats(points, table.held.boat),
+        depth_m=table.held.depth_m,
     )
     return np.asarray(
         np.exp(1j * np.deg2rad(drift.course_deg + 180.0 - points.stream_from_deg))
@@ -107,8 +96,8 @@ def exact_load(points: Points, bow: Turned, table: HoldTable) -> Load:
         wind_from_deg=points.wind_from_deg,
         stream_mps=points.stream_mps,
         stream_toward_deg=points.stream_from_deg + 180.0,
-        boat=_boats(points, table.boat),
-        depth_m=table.depth_m,
+        boat=_boats(points, table.held.boat),
+        depth_m=table.held.depth_m,
     )
 
 

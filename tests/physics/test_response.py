@@ -90,7 +90,7 @@ def test_every_steady_heading_is_found(boats, name):
         np.deg2rad(weather["wind_from_deg"]),
         wind_square=weather["wind_mps"] ** 2,
         stream_square=weather["stream_mps"] ** 2,
-        rows=table.rows,
+        rows=table.held.rows,
     )
     grid = np.deg2rad(np.arange(0.0, 360.0, 0.05) + 0.0137)
     ahead = moment_at(grid[:, None], turning(**weather, boat=boat, depth_m=depth)) > 0.0
