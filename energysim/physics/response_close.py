@@ -22,6 +22,7 @@ from energysim.physics.response_weather import Points
 Array = NDArray[np.float64]
 Turned = NDArray[np.complexfloating]
 
+_OPEN: Final = 1e-3  # of a cosine; bows read along straight lines are that near length one
 _TIE: Final = 1e-5  # rad; a lead of clockwise choices, as in `physics.lying`
 
 
@@ -41,6 +42,21 @@ def choices(points: Points, table: HoldTable) -> Turned:
 
 def nearest(choices: Turned, to: Turned) -> NDArray[np.intp]:
     """Return which choice points nearest to each of `to`; of two alike the one clockwise."""
+    # Of two most are told by their cosines; what those leave open is looked at as angles.
+    first, second = (each.real * to.real + each.imag * to.imag for each in choices[:2])
+    lead = second - first
+    chosen = np.asarray((lead > 0.0).astype(np.intp))
+    unsure = ~(np.abs(lead) > _OPEN)  # so is one alone, whose second is not a number
+    if len(choices) > 2:
+        unsure |= (choices[2:] == choices[2:]).any(axis=0)
+    few = np.flatnonzero(unsure)
+    if few.size:
+        chosen[few] = _nearest_by_angle(choices[:, few], to[few])
+    return chosen
+
+
+def _nearest_by_angle(choices: Turned, to: Turned) -> NDArray[np.intp]:
+    """Return which choice points nearest by its angle, passing over those that are not."""
     turn = np.angle(choices * np.conj(to))
     apart = np.where(np.isnan(turn), np.inf, np.abs(turn) + np.where(turn < 0.0, _TIE, 0.0))
     return np.asarray(np.argmin(apart, axis=0))

@@ -33,8 +33,7 @@ TIMES: Final = 2
 CUT: Final = 255
 """Stands for the number of steady headings of a cell that is cut."""
 
-_WIDE_PROBES: Final = ((0.15, 0.15), (0.15, 0.85), (0.5, 0.5), (0.85, 0.15), (0.85, 0.85))
-_FINE_PROBES: Final = ((0.5, 0.5),)
+_PROBES: Final = ((0.15, 0.15), (0.15, 0.85), (0.5, 0.5), (0.85, 0.15), (0.85, 0.85))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -104,7 +103,7 @@ def hold_table(
         drag_n_per_mps2=keel_drag(boat, most),
     )
     start = np.zeros(1, dtype=np.int64)
-    level = patches(start, start, side=NODES - 1, split=1, probes=_WIDE_PROBES, held=held)
+    level = patches(start, start, side=NODES - 1, split=1, probes=_PROBES, held=held)
     least, most_seen = level.least[0], level.most[0]
     levels, usable = [level], [_usable(level, least, most_seen)]
     for _ in range(TIMES):
@@ -114,7 +113,7 @@ def hold_table(
             FINER * (level.angle_place[place] + along),
             side=FINER,
             split=FINER * level.split,
-            probes=_FINE_PROBES,
+            probes=_PROBES,
             held=held,
         )
         least, most_seen = _widened(level, least, most_seen)
