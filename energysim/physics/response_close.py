@@ -2,10 +2,10 @@
 Which of several steady headings a boat takes, and loads where its table will not do.
 
 Depends on: `physics.boat`, `physics.leeway`, `physics.load`, `physics.response_swing`,
-`physics.response_table`.
+`physics.response_table`, `physics.response_weather`.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from typing import Final
 
@@ -17,23 +17,13 @@ from energysim.physics.leeway import free_drift
 from energysim.physics.load import Load, load_at_heading
 from energysim.physics.response_swing import steady_angles
 from energysim.physics.response_table import HoldTable
+from energysim.physics.response_weather import Points
 
 Array = NDArray[np.float64]
 Turned = NDArray[np.complexfloating]
 
+_OPEN: Final = 1e-3  # of a cosine; bows read along straight lines are that near length one
 _TIE: Final = 1e-5  # rad; a lead of clockwise choices, as in `physics.lying`
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Points:
-    """Weathers around members, one after the other; arrays (points,)."""
-
-    wind_mps: Array
-    wind_from_deg: Array
-    stream_mps: Array
-    stream_from_deg: Array
-    wind_ratio: Array
-    drag_ratio: Array
 
 
 def choices(points: Points, table: HoldTable) -> Turned:
@@ -43,7 +33,7 @@ def choices(points: Points, table: HoldTable) -> Turned:
         beta,
         wind_square=points.wind_ratio * points.wind_mps**2,
         stream_square=points.drag_ratio * points.stream_mps**2,
-        rows=table.rows,
+        rows=table.held.rows,
     )
     # Where nothing turns the boat it points into the wind.
     angle[0] = np.where(count > 0, angle[0], beta)
@@ -52,6 +42,21 @@ def choices(points: Points, table: HoldTable) -> Turned:
 
 def nearest(choices: Turned, to: Turned) -> NDArray[np.intp]:
     """Return which choice points nearest to each of `to`; of two alike the one clockwise."""
+    # Of two most are told by their cosines; what those leave open is looked at as angles.
+    first, second = (each.real * to.real + each.imag * to.imag for each in choices[:2])
+    lead = second - first
+    chosen = np.asarray((lead > 0.0).astype(np.intp))
+    unsure = ~(np.abs(lead) > _OPEN)  # so is one alone, whose second is not a number
+    if len(choices) > 2:
+        unsure |= (choices[2:] == choices[2:]).any(axis=0)
+    few = np.flatnonzero(unsure)
+    if few.size:
+        chosen[few] = _nearest_by_angle(choices[:, few], to[few])
+    return chosen
+
+
+def _nearest_by_angle(choices: Turned, to: Turned) -> NDArray[np.intp]:
+    """Return which choice points nearest by its angle, passing over those that are not."""
     turn = np.angle(choices * np.conj(to))
     apart = np.where(np.isnan(turn), np.inf, np.abs(turn) + np.where(turn < 0.0, _TIE, 0.0))
     return np.asarray(np.argmin(apart, axis=0))
@@ -64,8 +69,8 @@ def against_drift(points: Points, table: HoldTable) -> Turned:
         wind_from_deg=points.wind_from_deg,
         stream_mps=points.stream_mps,
         stream_toward_deg=points.stream_from_deg + 180.0,
-        boat=_boats(points, table.boat),
-        depth_m=table.depth_m,
+        boat=_boats(points, table.held.boat),
+        depth_m=table.held.depth_m,
     )
     return np.asarray(
         np.exp(1j * np.deg2rad(drift.course_deg + 180.0 - points.stream_from_deg))
@@ -107,8 +112,8 @@ def exact_load(points: Points, bow: Turned, table: HoldTable) -> Load:
         wind_from_deg=points.wind_from_deg,
         stream_mps=points.stream_mps,
         stream_toward_deg=points.stream_from_deg + 180.0,
-        boat=_boats(points, table.boat),
-        depth_m=table.depth_m,
+        boat=_boats(points, table.held.boat),
+        depth_m=table.held.depth_m,
     )
 
 

@@ -8,8 +8,11 @@ import pytest
 from energysim.physics.hold import hold_load
 from energysim.physics.leeway import free_drift
 from energysim.physics.response import load_from_table
+from energysim.physics.response_cells import NODES, STREAM_WORTH
+from energysim.physics.response_gusts import gusty_load_from_table
 from energysim.physics.response_swing import ROW, steady_angles, turning_rows
-from energysim.physics.response_table import hold_table
+from energysim.physics.response_table import CUT, hold_table
+from energysim.physics.unsteady import gust_nodes
 from energysim.physics.yaw import moment_at, turning
 
 POINTS = 20_000
@@ -90,7 +93,7 @@ def test_every_steady_heading_is_found(boats, name):
         np.deg2rad(weather["wind_from_deg"]),
         wind_square=weather["wind_mps"] ** 2,
         stream_square=weather["stream_mps"] ** 2,
-        rows=table.rows,
+        rows=table.held.rows,
     )
     grid = np.deg2rad(np.arange(0.0, 360.0, 0.05) + 0.0137)
     ahead = moment_at(grid[:, None], turning(**weather, boat=boat, depth_m=depth)) > 0.0
@@ -161,7 +164,50 @@ def test_thrust_and_inflow_are_those_of_the_laws(boats, name, weather_of):
 def test_most_of_the_compass_is_read_from_the_table(boats, name):
     table = boats[name][2]
     weather, ratios = any_weather(21)
+    assert load_from_table(**weather, **ratios, table=table).exact.mean() < 0.002
+    weather, ratios = opposed_weather(21)
     assert load_from_table(**weather, **ratios, table=table).exact.mean() < 0.02
+
+
+def in_cut_cells(table, seed, count=POINTS):
+    """Return weathers in the cells that were cut, the tightest places of a table."""
+    rng = np.random.default_rng(seed)
+    cells = np.flatnonzero(table.headings[: NODES * NODES] == CUT)
+    down, along = np.divmod(rng.choice(cells, count), NODES)
+    share = (down + rng.random(count)) / (NODES - 1)
+    left = 1.0 - (along + rng.random(count)) / (NODES - 1)
+    toward = rng.uniform(0.0, 360.0, count)
+    speed = rng.uniform(0.5, 15.0, count)  # U + 8 S
+    return {
+        "wind_mps": share * speed,
+        "wind_from_deg": toward + 180.0 + rng.choice([-1, 1], count) * 180.0 * (1.0 - left**2),
+        "stream_mps": (1.0 - share) * speed / STREAM_WORTH,
+        "stream_toward_deg": toward,
+    }
+
+
+@pytest.mark.parametrize("name", ["skiff", "console-shallow"])
+def test_cells_that_were_cut_are_as_good_as_the_rest(boats, name):
+    """
+    Within 1 % of the law's thrust from the heading read; 0.02 % of what cancels where it does.
+
+    Beside a heading about to vanish the moment is so flat that law and table, each settling it
+    in its own way, may lie 0.1 to 0.3 deg apart, which is worth up to 7 % of the thrust: seen
+    in 9 of 480,000 loads out of these cells, and in 22 of those that are left to the laws.
+    """
+    boat, depth, table = boats[name]
+    weather = in_cut_cells(table, 31)
+    fast = load_from_table(**weather, **STILL, table=table)
+    law = hold_load(**weather, boat=boat, depth_m=depth, near_deg=fast.heading_deg)
+    same = turn(fast.heading_deg, law.heading_deg) < 0.5
+    off = np.abs(fast.thrust_n - law.thrust_n)
+    cancels = 2e-4 * np.hypot(law.wind_force_n, law.stream_force_n) + 1e-4
+    beyond = same & (off > np.maximum(0.01 * law.thrust_n, cancels))
+    assert (beyond & ~fast.exact).sum() <= 2
+    assert beyond.sum() <= 8
+    assert (off <= 0.1 * law.thrust_n)[beyond].all()
+    assert same.mean() > 0.985
+    assert 0.0 < fast.exact.mean() < 0.2  # of a fortieth of the table
 
 
 def day_of_tide(members, seed=5):
@@ -203,20 +249,76 @@ def test_a_series_follows_its_headings_and_ends_with_the_same_energy(boats):
     assert ideal == pytest.approx(np.ones(40), abs=0.002)
 
 
-def test_gusts_start_from_the_heading_of_the_mean_wind(boats):
+def test_a_series_says_where_it_swung_and_what_it_had_to_choose_from(boats):
+    """As the laws do, but where one of the two takes a short-lived heading for none."""
     boat, _, table = boats["skiff"]
-    weather = day_of_tide(10)
-    mean = hold_load(**weather, boat=boat, fresh=np.zeros(721, dtype=bool))
-    winds = np.multiply.outer([0.7, 1.0, 1.4], weather["wind_mps"])
-    rest = {key: value for key, value in weather.items() if key != "wind_mps"}
-    fast = load_from_table(
-        winds, **rest, wind_ratio=1.0, drag_ratio=1.0, table=table, near_deg=mean.heading_deg
+    weather = day_of_tide(150)
+    fresh = np.zeros(721, dtype=bool)
+    fresh[360] = True
+    fast = load_from_table(**weather, **STILL, table=table, fresh=fresh)
+    law = hold_load(**weather, boat=boat, fresh=fresh)
+    assert law.swung.sum() > 80
+    assert (fast.swung != law.swung).sum() <= 0.03 * law.swung.sum()
+    assert not fast.swung[[0, 360]].any()
+    assert np.mean(fast.steady_headings != law.steady_headings) < 0.005
+    assert set(np.unique(fast.steady_headings)) >= {1, 2}
+    alone = load_from_table(**weather, **STILL, table=table)
+    assert not alone.swung.any()
+
+
+def gusty_day(boats, name, factor):
+    """Return a day's loads in its gusts from the table and by the laws, from one mean."""
+    boat, depth, table = boats[name]
+    weather = day_of_tide(12)
+    fresh = np.zeros(721, dtype=bool)
+    fast = gusty_load_from_table(**weather, **STILL, factor=factor, table=table, fresh=fresh)
+    winds = factor.reshape(-1, 1, 1) * weather["wind_mps"]
+    around = {**weather, "wind_mps": winds, "depth_m": depth}
+    law = hold_load(**around, boat=boat, near_deg=fast.mean.heading_deg)
+    return fast, law
+
+
+@pytest.mark.parametrize("name", ["skiff", "console-shallow"])
+def test_gusts_start_from_the_heading_of_the_mean_wind(boats, name):
+    """Where laws and table lie at one heading is asked of the single winds, further down."""
+    factor = gust_nodes(0.25, count=5)[0]
+    fast, law = gusty_day(boats, name, factor)
+    assert fast.thrust_n.shape == (5, 721, 12)
+    off = np.abs(fast.thrust_n - law.thrust_n)
+    cancels = 2e-4 * np.hypot(law.wind_force_n, law.stream_force_n) + 1e-4
+    near = off <= np.maximum(0.01 * law.thrust_n, cancels)
+    assert near.mean() > 0.997
+    assert fast.exact.mean() < 0.01
+    # Over the day and all its winds the ideal power, of thrust to the 1.5, is the same.
+    ideal = (fast.thrust_n.astype(float) ** 1.5).sum((0, 1)) / (law.thrust_n**1.5).sum((0, 1))
+    assert ideal == pytest.approx(np.ones(12), abs=0.002)
+
+
+@pytest.mark.parametrize("shape", [(3,), (3, 721, 1), (3, 721, 4)], ids=["one", "steps", "all"])
+def test_winds_read_together_are_as_each_read_alone(boats, shape):
+    _, _, table = boats["skiff"]
+    weather = day_of_tide(4)
+    factor = np.random.default_rng(2).uniform(0.5, 1.5, shape)
+    fresh = np.zeros(721, dtype=bool)
+    load = gusty_load_from_table(**weather, **STILL, factor=factor, table=table, fresh=fresh)
+    mean = load_from_table(**weather, **STILL, table=table, fresh=fresh)
+    assert (load.mean.bow == mean.bow).all()
+    for wind in range(3):
+        given = weather | {"wind_mps": weather["wind_mps"] * factor[wind]}
+        alone = load_from_table(**given, **STILL, table=table, near_deg=mean.heading_deg)
+        assert load.thrust_n[wind] == pytest.approx(alone.thrust_n, rel=1e-4, abs=1e-3)
+        assert load.inflow_mps[wind] == pytest.approx(alone.inflow_mps, abs=1e-4)
+        assert (load.exact[wind] == alone.exact).mean() > 0.999  # but for the last bit
+
+
+def test_a_wind_that_is_the_mean_has_its_loads(boats):
+    _, _, table = boats["skiff"]
+    load = gusty_load_from_table(
+        **day_of_tide(3), **STILL, factor=[0.8, 1.0], table=table, fresh=np.zeros(721, bool)
     )
-    law = hold_load(winds, **rest, boat=boat, near_deg=mean.heading_deg)
-    assert fast.thrust_n.shape == (3, 721, 10)
-    same = turn(fast.heading_deg, law.heading_deg) < 0.5
-    assert same.mean() > 0.998
-    assert fast.thrust_n[same] == pytest.approx(law.thrust_n[same], rel=0.01)
+    assert (load.thrust_n[1] == load.mean.thrust_n).all()
+    assert (load.inflow_mps[1] == load.mean.inflow_mps).all()
+    assert (load.thrust_n[0] != load.mean.thrust_n).all()
 
 
 # ---- limits, shapes, refusals
@@ -286,6 +388,26 @@ def test_some_steps_of_a_series_are_as_they_were_in_it(boats):
         some = whole.at_steps(slice(None, None, 5))
         assert (some.thrust_n == whole.thrust_n[::5]).all()
         assert (some.heading_deg == whole.heading_deg[::5]).all()
+
+
+@pytest.mark.parametrize(
+    ("factor", "message"),
+    [
+        (1.0, "must have an axis of winds"),
+        ([-0.1, 1.0], "factor = -0.1"),
+        (np.ones((2, 5)), "factor has shape"),
+    ],
+    ids=["no-winds", "backwards", "more-than-the-loads"],
+)
+def test_winds_that_do_not_fit_are_refused(boats, factor, message):
+    weather = {
+        "wind_mps": 5.0,
+        "wind_from_deg": 0.0,
+        "stream_mps": 0.5,
+        "stream_toward_deg": 0.0,
+    }
+    with pytest.raises(ValueError, match=message):
+        gusty_load_from_table(**weather, **STILL, factor=factor, table=boats["skiff"][2])
 
 
 @pytest.mark.parametrize(
