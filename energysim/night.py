@@ -1,7 +1,7 @@
 """
 The night at the charger: from the ledger at the day's end to a full bank, or not.
 
-Depends on: plan, results, clock, physics.
+Depends on: charge_plan, results, clock, physics.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from energysim.physics.charger import mains_power_w, wall_energy_wh
 from energysim.results import Recharge
 
 if TYPE_CHECKING:
-    from energysim.plan import ChargePlan
+    from energysim.charge_plan import ChargePlan
 
 SECONDS_PER_HOUR = 3600.0
 

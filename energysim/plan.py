@@ -3,7 +3,7 @@ The built day: everything a scenario says, turned into numbers the loop can run.
 
 `build` makes a `DayPlan`; `stack` lays several side by side as members of one sweep.
 
-Depends on: demand, simulate, physics.
+Depends on: charge_plan, demand, simulate, physics.
 """
 
 from __future__ import annotations
@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from energysim.charge_plan import ChargePlan
     from energysim.demand import Wanted
-    from energysim.physics.charge import ChargeLaw
     from energysim.physics.motor import Motor
     from energysim.physics.station import Boat, Load
 
@@ -53,22 +53,6 @@ class Surroundings:
     wave_height_m: Array  # significant; 0 without chop
     wave_length_m: Array
     wave_from_deg: Array
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class ChargePlan:
-    """The charger and its night. One output to a block, all blocks alike."""
-
-    plugged_in_at: datetime
-    ready_by: datetime
-    outputs: int
-    current_a: float  # per output, after the chemistry's and the circuit's limits
-    law: ChargeLaw
-    block_capacity_ah: float  # full charge of one block: rated x age
-    efficiency: float
-    charge_voltage_v: float  # per block
-    temperature_degc: float
-    note: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

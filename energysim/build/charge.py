@@ -1,7 +1,7 @@
 """
 The charger and the night it has.
 
-Depends on: scenario, plan, physics, clock, errors, build.bank, build.timeline.
+Depends on: scenario, charge_plan, physics, clock, errors, build.bank, build.timeline.
 """
 
 from __future__ import annotations
@@ -9,11 +9,11 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Final
 
+from energysim.charge_plan import ChargePlan
 from energysim.clock import clock_after, seconds_between
 from energysim.errors import Problem, RefusedValueError, ScenarioError
 from energysim.physics.charge import charge_voltage_v, largest_charger_current_a
 from energysim.physics.charger import circuit_limited_current_a
-from energysim.plan import ChargePlan
 from energysim.scenario.clock import resolve_clock
 
 if TYPE_CHECKING:
