@@ -44,7 +44,8 @@ def build_charge(
     end = timeline.legs[-1].end
     start, ready = _clocks(scenario, timeline, end, notes)
     blocks = bank.series * bank.parallel
-    outputs = blocks if table.outputs is None else table.outputs
+    given = table.outputs
+    outputs = blocks if given is None else given if isinstance(given, int) else len(given)
     if outputs < blocks:
         raise ScenarioError(
             Problem(
@@ -56,21 +57,23 @@ def build_charge(
         )
     law = bank.block.chemistry.charge_law
     voltage = bank.block.scale * float(charge_voltage_v(bank.temperature_degc, law=law))
-    current, note = table.current_a, ""
-    if table.circuit_w is not None:
+    rated_a = min(given) if isinstance(given, tuple) else table.current_a or 0.0
+    current, note = rated_a, ""
+    circuit_w = None if table.circuit is None else table.circuit.power_w
+    if circuit_w is not None:
         current = float(
             circuit_limited_current_a(
                 current,
                 outputs=blocks,
                 charge_voltage_v=voltage,
                 charger_efficiency=table.efficiency,
-                circuit_power_w=table.circuit_w,
+                circuit_power_w=circuit_w,
             )
         )
-        if current < table.current_a - 1e-9:
+        if current < rated_a - 1e-9:
             note = (
-                f"the circuit's {table.circuit_w:g} W leaves each output {current:.1f} A of "
-                f"its {table.current_a:g} A"
+                f"the circuit's {circuit_w:g} W leaves each output {current:.1f} A of "
+                f"its {rated_a:g} A"
             )
     capacity = bank.ledger_capacity_ah / bank.parallel
     most = float(largest_charger_current_a(capacity, law=law))

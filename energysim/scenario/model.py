@@ -14,6 +14,8 @@ from pydantic import Field, ModelWrapValidatorHandler, ValidationError, model_va
 from energysim.errors import RefusedValueError
 from energysim.scenario.bank import Bank, HouseBank
 from energysim.scenario.boat import Boat
+from energysim.scenario.cable import Cable
+from energysim.scenario.charger import Charger, EngineCharging, Solar, Trip
 from energysim.scenario.chop import Chop
 from energysim.scenario.clock import Clock, resolve_in_order
 from energysim.scenario.day import Day
@@ -21,7 +23,6 @@ from energysim.scenario.fields import Name
 from energysim.scenario.leg import Home, Leg
 from energysim.scenario.motor import Motor
 from energysim.scenario.paths import Path
-from energysim.scenario.power import Cable, Charger
 from energysim.scenario.stream import Stream
 from energysim.scenario.table import ScenarioTable, fields_by_key, merged, table_of
 from energysim.scenario.timeline import leg_times
@@ -41,6 +42,11 @@ class Scenario(ScenarioTable):
     )
     cable: Cable | None = Field(None, description="The leads from bank to motor.")
     charger: Charger | None = Field(None, description="The charger, and the night it has.")
+    solar: Solar | None = Field(None, description="A panel that feeds the bank by day.")
+    engine_charging: EngineCharging | None = Field(
+        None, description="A converter from the main engine's alternator to the bank."
+    )
+    trip: Trip | None = Field(None, description="The same plan on several days.")
     wind: Wind = Field(description="The wind of the day.")
     stream: Stream | None = Field(None, description="The moving water of the day.")
     chop: Chop | None = Field(None, description="The room the wind has to raise waves.")

@@ -1,5 +1,5 @@
 """
-The tables around the battery: [cable] and [charger].
+The table between bank and motor: [cable].
 
 Depends on: scenario.table, scenario.fields.
 """
@@ -12,10 +12,6 @@ from pydantic import Field
 from energysim.errors import RefusedValueError
 from energysim.scenario.fields import (
     CableSize,
-    ClockTime,
-    Count,
-    Current,
-    PositiveRatio,
     Quantity,
     Resistance,
 )
@@ -47,24 +43,3 @@ class Cable(ScenarioTable):
         yield from exactly_one(
             given, what="the cable", ways=(("gauge", "length"), ("resistance",))
         )
-
-
-class Charger(ScenarioTable):
-    """The charger and the night it has."""
-
-    current_a: Current = Field(alias="current", description="Of one output; one to a block.")
-    outputs: Count | None = Field(
-        None, description="How many outputs there are; one to each block when left out."
-    )
-    efficiency: PositiveRatio = Field(
-        0.85, description="Out of the charger over in from the wall (our choice)."
-    )
-    circuit_w: Annotated[float, Quantity("power", low="50 W", high="20 kW")] | None = Field(
-        None, alias="circuit", description="The most the wall outlet may give."
-    )
-    start: ClockTime | None = Field(
-        None, description="When it is plugged in; at the end of the day when left out."
-    )
-    ready_by: ClockTime | None = Field(
-        None, description="When the bank has to be full; no check of it when left out."
-    )
