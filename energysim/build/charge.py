@@ -13,7 +13,7 @@ from energysim.charge_plan import ChargePlan
 from energysim.clock import clock_after, seconds_between
 from energysim.errors import Problem, RefusedValueError, ScenarioError
 from energysim.physics.charge import charge_voltage_v, largest_charger_current_a
-from energysim.physics.charger import circuit_limited_current_a
+from energysim.physics.charger import even_share_w
 from energysim.scenario.clock import resolve_clock
 
 if TYPE_CHECKING:
@@ -61,15 +61,9 @@ def build_charge(
     current, note = rated_a, ""
     circuit_w = None if table.circuit is None else table.circuit.power_w
     if circuit_w is not None:
-        current = float(
-            circuit_limited_current_a(
-                current,
-                outputs=blocks,
-                charge_voltage_v=voltage,
-                charger_efficiency=table.efficiency,
-                circuit_power_w=circuit_w,
-            )
-        )
+        watts = voltage / table.efficiency
+        shared_w = even_share_w([current * watts], counts=[blocks], circuit_power_w=circuit_w)
+        current = float(shared_w[0]) / watts
         if current < rated_a - 1e-9:
             note = (
                 f"the circuit's {circuit_w:g} W leaves each output {current:.1f} A of "
