@@ -23,6 +23,7 @@ from energysim.scenario.fields import Name
 from energysim.scenario.leg import Home, Leg
 from energysim.scenario.motor import Motor
 from energysim.scenario.paths import Path
+from energysim.scenario.prices import Prices
 from energysim.scenario.stream import Stream
 from energysim.scenario.table import ScenarioTable, fields_by_key, merged, table_of
 from energysim.scenario.timeline import leg_times
@@ -47,6 +48,7 @@ class Scenario(ScenarioTable):
         None, description="A converter from the main engine's alternator to the bank."
     )
     trip: Trip | None = Field(None, description="The same plan on several days.")
+    prices: Prices | None = Field(None, description="What the bank and its energy cost.")
     wind: Wind = Field(description="The wind of the day.")
     stream: Stream | None = Field(None, description="The moving water of the day.")
     chop: Chop | None = Field(None, description="The room the wind has to raise waves.")
