@@ -10,7 +10,6 @@ Depends on: physics, errors.
 from energysim.catalogue.blocks import Battery, batteries, battery
 from energysim.catalogue.cells import (
     Chemistry,
-    Lives,
     NotForPropulsion,
     Spread,
     chemistry,
@@ -27,7 +26,6 @@ __all__ = [
     "Battery",
     "Chemistry",
     "HullType",
-    "Lives",
     "NotForPropulsion",
     "Spread",
     "Uncertainty",

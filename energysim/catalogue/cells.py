@@ -32,14 +32,6 @@ class Spread(NamedTuple):
     high: float
 
 
-class Lives(NamedTuple):
-    """How long a block lives: as expected, and at both ends of what is published."""
-
-    value: LifeLaw
-    low: LifeLaw
-    high: LifeLaw
-
-
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Chemistry:
     """What the laws of the bank need to know of one chemistry, for a 12 V block."""
@@ -64,8 +56,10 @@ class Chemistry:
     cutoff_voltage_v: float
     depth_of_discharge: float
     charge_law: ChargeLaw
-    life: Lives
-    self_discharge_per_month: Spread  # of what is left, at `physics.storage.STORAGE_DEGC`
+    life_law: LifeLaw  # as expected; below, both ends of what is published
+    life_law_low: LifeLaw
+    life_law_high: LifeLaw
+    self_discharge_per_month: float  # of what is left, at `physics.storage.STORAGE_DEGC`
     self_discharge_doubling_degc: float
 
 
@@ -202,7 +196,9 @@ def _from_table(key: str, table: Mapping[str, Any]) -> Chemistry:
             lowest_charge_degc=None if lowest is None else float(lowest["value"]),
             largest_charge_rate=number("largest_charge_rate"),
         ),
-        life=Lives(*(life(column) for column in Lives._fields)),
-        self_discharge_per_month=spread("self_discharge_per_month"),
+        life_law=life("value"),
+        life_law_low=life("low"),
+        life_law_high=life("high"),
+        self_discharge_per_month=number("self_discharge_per_month"),
         self_discharge_doubling_degc=number("self_discharge_doubling_degc"),
     )
