@@ -14,6 +14,7 @@ from energysim.advise import variants
 from energysim.assess import Reading, read_flows, read_legs, sag_warnings, tightest_hour
 from energysim.bracket import easier, harder, push_spread
 from energysim.build import build_day
+from energysim.charge_plan import all_alike
 from energysim.clock import clock_after
 from energysim.home import way_home
 from energysim.night import night_at_the_charger
@@ -184,7 +185,11 @@ def _result(
     end_soc = float(flows.availability[-1, 0])
     drawn = float(flows.drawn_ah[-1, 0])
     end_charge = float(plan.bank.start_soc[0]) - drawn / plan.ledger_capacity_ah
-    recharge = None if plan.charge is None else night_at_the_charger(plan.charge, end_charge)
+    recharge = (
+        None
+        if plan.charge is None
+        else night_at_the_charger(plan.charge, all_alike(plan.charge, end_charge))
+    )
     verdict = verdict_line(
         outcome=outcome,
         end=end,
