@@ -373,7 +373,7 @@ def _root(b: Array, held: Array) -> Array:
     # as seen from b: 1 - e^-s is below both 1 and s.
     far = b - held
     slope = 1.0 + held
-    tangent = np.divide(b, slope, out=far.copy(), where=slope > 0.0)
+    tangent = np.divide(b, slope, out=np.array(far), where=slope > 0.0)
     far = np.where(held > 0.0, np.maximum(far, tangent), np.minimum(far, tangent))
     low, high = np.minimum(b, far), np.maximum(b, far)
     middle = b - slope
