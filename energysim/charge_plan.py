@@ -69,7 +69,8 @@ class TripPlan:
     next_start: datetime  # of the second day, after the time ashore
     idle_s: float  # ashore between a night and the next day of the plan
     idle_charger: bool  # whether the charger stays plugged in through it
-    self_discharge_per_month: float
+    self_discharge_per_month: float  # of what is left
+    self_discharge_doubling_degc: float  # warmth that doubles its pace
     temperature_degc: float
 
 

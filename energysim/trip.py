@@ -107,5 +107,6 @@ def _stood(plan: TripPlan, soc: float) -> float:
             days=plan.idle_s / SECONDS_PER_DAY,
             per_month=plan.self_discharge_per_month,
             temperature_degc=plan.temperature_degc,
+            doubling_degc=plan.self_discharge_doubling_degc,
         )
     )
