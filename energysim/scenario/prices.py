@@ -27,8 +27,8 @@ class Prices(ScenarioTable):
     block: Price | None = Field(
         None, description="Of one block; times the blocks of the bank, instead of 'bank'."
     )
-    energy_per_kwh: EnergyPrice = Field(
-        0.0, description="Of a kilowatt-hour at the wall; nothing when left out."
+    energy_per_kwh: EnergyPrice | None = Field(
+        None, description="Of a kilowatt-hour at the wall; its energy costs nothing without."
     )
     trips_a_year: TripsAYear = Field(
         40.0, description="Days like this one in a year (our choice)."

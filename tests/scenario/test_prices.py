@@ -25,7 +25,7 @@ def test_a_bank_its_energy_and_how_often():
 
 def test_how_often_is_an_assumption_and_energy_may_be_left_out():
     prices = Prices.model_validate({**USD, "block": 160.0})
-    assert (prices.trips_a_year, prices.energy_per_kwh) == (40.0, 0.0)
+    assert (prices.trips_a_year, prices.energy_per_kwh) == (40.0, None)
 
 
 def test_energy_alone_is_enough_for_the_night():
