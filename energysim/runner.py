@@ -7,7 +7,6 @@ clock.
 
 from __future__ import annotations
 
-from dataclasses import fields
 from typing import TYPE_CHECKING
 
 from energysim.advise import variants
@@ -20,7 +19,7 @@ from energysim.home import way_home
 from energysim.night import night_at_the_charger
 from energysim.plan import stack
 from energysim.results import Bracket, Change, DayResult
-from energysim.simulate import Flows, simulate
+from energysim.simulate import one_member, simulate
 from energysim.verdict import outcome_of, verdict_line
 
 if TYPE_CHECKING:
@@ -33,8 +32,7 @@ if TYPE_CHECKING:
     from energysim.advise import Variant
     from energysim.plan import DayPlan
     from energysim.scenario.load import LoadedScenario
-
-EDGE_BOOKS = {"availability", "drawn_ah", "drawn_wh"}
+    from energysim.simulate import Flows
 
 
 def run_day(
@@ -69,25 +67,14 @@ def run_day(
     demand, bank = stack(plans)
     flows = simulate(demand, bank, plan.motor)
     members = [
-        one_member(flows, number, len(p.demand.step_s)) for number, p in enumerate(plans)
+        one_member(flows, number, steps=len(p.demand.step_s), bank=p.bank)
+        for number, p in enumerate(plans)
     ]
     base = members[0]
     reading = read_flows(plan, base)
-    changes = _changes(base, reading, tried, members[3:])
+    changes = _changes(reading, tried, members[3:])
     bracket = _bracket(plans[1:3], members[1:3])
     return _result(plan, base, reading, bracket, changes)
-
-
-def one_member(flows: Flows, number: int, steps: int) -> Flows:
-    """Return one member's flows, cut to its own steps, still with a member axis of one."""
-    return Flows(
-        **{
-            field.name: getattr(flows, field.name)[
-                : steps + (field.name in EDGE_BOOKS), number : number + 1
-            ]
-            for field in fields(Flows)
-        }
-    )
 
 
 def _moment(plan: DayPlan, seconds: float | None) -> datetime | None:
@@ -103,7 +90,7 @@ def _outcome(plan: DayPlan, flows: Flows) -> tuple[float, float, str]:
         cutoff_reached_at=_moment(plan, reading.cutoff_reached_s),
         off_station_s=off_s,
     )
-    return float(flows.availability[-1, 0]), off_s, outcome
+    return float(reading.soc[-1]), off_s, outcome
 
 
 def _bracket(plans: Sequence[DayPlan], members: Sequence[Flows]) -> Bracket:
@@ -121,13 +108,12 @@ def _bracket(plans: Sequence[DayPlan], members: Sequence[Flows]) -> Bracket:
 
 
 def _changes(
-    base: Flows,
     reading: Reading,
     tried: Sequence[Variant],
     members: Sequence[Flows],
 ) -> tuple[Change, ...]:
     """Read the variants against the day as planned, the most helpful first."""
-    end_soc = float(base.availability[-1, 0])
+    end_soc = float(reading.soc[-1])
     off_s = float(reading.off_s.sum())
     queue = iter(members)
     changes = []
@@ -182,9 +168,9 @@ def _result(
         limit_reached_at=limit_at, cutoff_reached_at=cutoff_at, off_station_s=off_s
     )
     end = clock_after(plan.start, float(plan.edges_s[-1]))
-    end_soc = float(flows.availability[-1, 0])
+    end_soc = float(reading.soc[-1])
     drawn = float(flows.drawn_ah[-1, 0])
-    end_charge = float(plan.bank.start_soc[0]) - drawn / plan.ledger_capacity_ah
+    end_charge = float(reading.books.charge[-1, 0])
     recharge = (
         None
         if plan.charge is None
@@ -208,7 +194,7 @@ def _result(
         outcome=outcome,
         verdict=verdict,
         end_soc=end_soc,
-        lowest_soc=float(flows.availability.min()),
+        lowest_soc=float(reading.soc.min()),
         limit_soc=plan.limit_soc,
         end_charge=end_charge,
         limit_reached_at=limit_at,
@@ -223,7 +209,7 @@ def _result(
         bracket=bracket,
         tightest=tightest_hour(plan, reading),
         changes=changes,
-        way_home=way_home(plan, flows),
+        way_home=way_home(plan, reading.books),
         recharge=recharge,
         assumptions=plan.assumptions,
         cautions=plan.cautions,
@@ -261,8 +247,8 @@ def _series(plan: DayPlan, flows: Flows, reading: Reading) -> dict[str, NDArray[
         "rest_voltage": flows.emf_v[:, 0],
         "bank_voltage": flows.bank_voltage_v[:, 0],
         "motor_voltage": flows.bus_voltage_v[:, 0],
-        "soc": flows.availability[1:, 0],
-        "charge": plan.bank.start_soc[0] - drawn / plan.ledger_capacity_ah,
+        "soc": reading.soc[1:],
+        "charge": reading.books.charge[1:, 0],
         "drawn_charge": drawn,
         "drawn_energy": flows.drawn_wh[1:, 0],
         "off_station": reading.off_s,

@@ -23,6 +23,8 @@ from energysim.physics.voltage import block_resistance_ohm, rest_voltage_v
 from energysim.simulate import Bank
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from energysim.build.motor import MotorPart
     from energysim.scenario.model import Scenario
 
@@ -221,17 +223,38 @@ def build_bank(scenario: Scenario, block: Block, motor: MotorPart) -> BankPart:
             "a lithium bank's resting voltage hardly moves between 20 and 90 %: "
             "it is no fuel gauge; go by ampere-hours"
         )
+
+    def each(value: float) -> NDArray[np.float64]:
+        return np.full((1, 1, 1), float(value))
+
+    capacity = block.capacity_ah * table.capacity_fraction
+    loss_w_per_k, heat_j_per_k = _heat(kind, block.mass_kg)
     bank = Bank(
-        capacity_ah=np.array([rated_ah * warmth]),
+        kinetic=np.array([False]),
+        string_count=np.array([[float(table.parallel)]]),
+        block_count=each(series),
+        capacity_ah=each(capacity * warmth),
+        charge_ah=each(capacity),
+        wells_total_ah=each(capacity * warmth),
+        wells_share=each(1.0),
+        wells_rate_per_h=each(1.0),
+        exponent=each(block.exponent),
         rated_time_h=np.array([block.rated_time_h]),
-        exponent=np.array([block.exponent]),
         memory_s=np.array([table.memory_s]),
-        start_soc=np.array([table.start_soc]),
+        start_soc=each(table.start_soc),
         emf_tables_v=(block.scale * emf)[None, :],
-        emf_kind=np.zeros(1, dtype=np.intp),
-        series=np.array([float(series)]),
-        resistance_full_ohm=np.array([series * full_ohm / table.parallel]),
-        resistance_rise=np.array([kind.resistance_rise_when_empty]),
+        emf_kind=np.zeros((1, 1, 1), dtype=np.intp),
+        resistance_full_ohm=each(full_ohm),
+        resistance_rise=each(kind.resistance_rise_when_empty),
+        resistance_fall_per_k=each(kind.resistance_rise_per_degc),
+        heat_capacity_j_per_k=each(heat_j_per_k),
+        heat_loss_w_per_k=each(loss_w_per_k),
+        surrounds_degc=np.array([temperature]),
+        start_degc=each(temperature),
+        block_cutoff_v=each(-np.inf),
+        tapped_w=each(0.0),
+        acceptance_of_empty_a=each(0.0),
+        charge_efficiency=each(1.0),
         cable_ohm=np.array([cable_ohm]),
         cutoff_voltage_v=np.array([series * cutoff]),
         house_load_w=np.array([table.house_load_w]),
@@ -249,6 +272,14 @@ def build_bank(scenario: Scenario, block: Block, motor: MotorPart) -> BankPart:
         notes=tuple(notes),
         warnings=tuple(warnings),
     )
+
+
+def _heat(kind: Chemistry, mass_kg: float) -> tuple[float, float]:
+    """Return a block's loss in W/K and heat capacity in J/K (common practice, no source)."""
+    heat_j_per_k = mass_kg * (1000.0 if kind.family == "lithium" else 900.0)
+    # 25 kg of lead-acid cool with a time constant of 3 h; the loss grows with the surface.
+    loss_w_per_k = 25.0 * 900.0 / (3.0 * SECONDS_PER_HOUR) * (mass_kg / 25.0) ** (2.0 / 3.0)
+    return loss_w_per_k, heat_j_per_k
 
 
 def _refuse_mismatch(bank_v: float, motor_v: float, series: int) -> None:
