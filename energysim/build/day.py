@@ -10,11 +10,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from energysim.build.bank import build_bank, build_block
+from energysim.build.bank import build_bank
+from energysim.build.block import build_block
 from energysim.build.boat import build_boat
 from energysim.build.charge import build_charge
 from energysim.build.chop import with_chop
 from energysim.build.gusts import gust_intensity
+from energysim.build.house_bank import build_house_bank
 from energysim.build.loads import build_loads, motor_in_use
 from energysim.build.motor import build_motor
 from energysim.build.propeller import build_immersion
@@ -24,7 +26,7 @@ from energysim.build.wind import build_wind
 from energysim.cautions import cautions_for
 from energysim.demand import Wanted, demand_on_the_bank
 from energysim.errors import ScenarioError
-from energysim.plan import DayPlan, Surroundings
+from energysim.plan import DayPlan, HousePlan, Surroundings
 from energysim.scenario.defaults import defaults_in_words
 
 if TYPE_CHECKING:
@@ -81,10 +83,13 @@ def _build(
 ) -> DayPlan:
     scenario = loaded.scenario
     timeline = build_timeline(scenario, shift_s=shift_s, shorten=shorten)
-    block = build_block(scenario)
+    block = build_block(scenario.bank)
     motor = build_motor(scenario)
     bank = build_bank(scenario, block, motor)
-    boat = build_boat(scenario, bank_mass_kg=bank.series * bank.parallel * block.mass_kg)
+    house = build_house_bank(scenario)
+    boat = build_boat(
+        scenario, bank_mass_kg=bank.mass_kg + (0.0 if house is None else house.mass_kg)
+    )
     charge, charge_notes, charge_warnings = (
         build_charge(scenario, timeline, bank) if in_full else (None, (), ())
     )
@@ -160,6 +165,15 @@ def _build(
         boat=boat,
         ledger_capacity_ah=bank.ledger_capacity_ah,
         limit_soc=bank.limit_soc,
+        slow_bank=bank.slow_bank,
+        fast_bank=bank.fast_bank,
+        house=None
+        if house is None
+        else HousePlan(
+            bank=house.bank,
+            ledger_capacity_ah=house.ledger_capacity_ah,
+            limit_soc=house.limit_soc,
+        ),
         parallel=bank.parallel,
         series=bank.series,
         charge=charge,
@@ -167,8 +181,12 @@ def _build(
         home_speed_mps=None if scenario.home is None else scenario.home.speed_mps,
         assumptions=(
             *wind_notes, *stream_notes, *chop_notes, *shaft_notes,
-            *motor.notes, *bank.notes, *charge_notes, *defaults,
+            *motor.notes, *bank.notes, *(() if house is None else house.notes),
+            *charge_notes, *defaults,
         ),
         cautions=cautions,
-        warnings=(*shaft_warnings, *motor.warnings, *bank.warnings, *charge_warnings),
+        warnings=(
+            *shaft_warnings, *motor.warnings, *bank.warnings,
+            *(() if house is None else house.warnings), *charge_warnings,
+        ),
     )  # fmt: skip
