@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from energysim.charge_plan import ChargePlan
+    from energysim.charge_plan import ChargePlan, TripPlan
     from energysim.demand import Wanted
     from energysim.physics.motor import Motor
     from energysim.physics.station import Boat, Load
@@ -98,6 +98,11 @@ class DayPlan:
     slow_bank: Bank | None = None  # the wells refitted at the lowest rate thought possible
     fast_bank: Bank | None = None  # and at the highest
     house: HousePlan | None = None
+    # What each kind of block is called, and where such blocks stand: [string kind][block kind],
+    # places as (string, number) from 1; nothing where all blocks are alike.
+    block_names: tuple[tuple[str, ...], ...] = ()
+    block_places: tuple[tuple[tuple[Place, ...], ...], ...] = ()
+    trip: TripPlan | None = None
 
 
 def stack(plans: Sequence[DayPlan]) -> tuple[Demand, Bank]:

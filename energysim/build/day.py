@@ -6,6 +6,7 @@ Depends on: every part of build, scenario, plan, demand, cautions.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -21,7 +22,9 @@ from energysim.build.loads import build_loads, motor_in_use
 from energysim.build.motor import build_motor
 from energysim.build.propeller import build_immersion
 from energysim.build.stream import build_stream
+from energysim.build.supply import build_supply
 from energysim.build.timeline import build_timeline
+from energysim.build.trip import build_trip
 from energysim.build.wind import build_wind
 from energysim.cautions import cautions_for
 from energysim.demand import Wanted, demand_on_the_bank
@@ -136,6 +139,10 @@ def _build(
     demand, gust_power = demand_on_the_bank(
         wanted, motor.motor, current_limit_a=motor.current_limit_a
     )
+    supply = build_supply(scenario, timeline, bank)
+    if supply.supply_w.any():
+        demand = replace(demand, supply_w=supply.supply_w[:, None])
+    trip, trip_notes = build_trip(scenario, timeline, bank)
     defaults = defaults_in_words(scenario) if in_full else ()
     kind = block.chemistry
     cautions = (
@@ -174,19 +181,22 @@ def _build(
             ledger_capacity_ah=house.ledger_capacity_ah,
             limit_soc=house.limit_soc,
         ),
+        block_names=bank.layout.names,
+        block_places=bank.layout.places,
         parallel=bank.parallel,
         series=bank.series,
         charge=charge,
+        trip=trip,
         home_distance_m=None if scenario.home is None else scenario.home.distance_m,
         home_speed_mps=None if scenario.home is None else scenario.home.speed_mps,
         assumptions=(
             *wind_notes, *stream_notes, *chop_notes, *shaft_notes,
             *motor.notes, *bank.notes, *(() if house is None else house.notes),
-            *charge_notes, *defaults,
+            *supply.notes, *charge_notes, *trip_notes, *defaults,
         ),
         cautions=cautions,
         warnings=(
             *shaft_warnings, *motor.warnings, *bank.warnings,
-            *(() if house is None else house.warnings), *charge_warnings,
+            *(() if house is None else house.warnings), *supply.warnings, *charge_warnings,
         ),
     )  # fmt: skip
