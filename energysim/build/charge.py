@@ -89,17 +89,19 @@ def build_charge(
 
 def charged_blocks(bank: BankPart) -> tuple[ChargedBlock, ...]:
     """Return every block of the bank as the charger meets it, string by string."""
-    capacity = bank.ledger_capacity_ah / bank.parallel
-    return tuple(
+    layout = bank.layout
+    blocks = [
         ChargedBlock(
-            name=_name(string, number, series=bank.series, parallel=bank.parallel),
-            place=(string, number),
-            capacity_ah=capacity,
-            temperature_degc=bank.temperature_degc,
+            name=_name(*place, series=bank.series, parallel=bank.parallel),
+            place=place,
+            capacity_ah=bank.block.capacity_ah * state.capacity_fraction,
+            temperature_degc=state.temperature_degc,
         )
-        for string in range(1, bank.parallel + 1)
-        for number in range(1, bank.series + 1)
-    )
+        for states, standing in zip(layout.states, layout.places, strict=True)
+        for state, places in zip(states, standing, strict=True)
+        for place in places
+    ]
+    return tuple(sorted(blocks, key=lambda block: block.place))
 
 
 def _name(string: int, number: int, *, series: int, parallel: int) -> str:

@@ -317,7 +317,7 @@ def _hours_to(course: Course, number: int, place: int, target_soc: float) -> flo
     block = course.outputs[number].blocks[place]
     if block.soc >= target_soc:
         return 0.0
-    ends = (*(piece.socs for piece in course.pieces[1:]), course.final_socs)
+    ends = (*(piece.socs for piece in course.pieces), course.final_socs)[1:]
     for piece, end in zip(course.pieces, ends, strict=True):
         if end[number][place] >= target_soc:
             spell = piece.spells[number]

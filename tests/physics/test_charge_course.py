@@ -305,6 +305,12 @@ def test_a_frozen_lithium_block_takes_nothing_while_its_neighbour_fills():
     assert socs_at(night, 50.0)[0] == (0.5,)
 
 
+def test_a_bank_of_nothing_but_frozen_lithium_never_fills():
+    night = course(output(10.0, block(0.5, temperature_degc=-1.0, law=LFP)))
+    assert hours_to(night, 0.9) == ((math.inf,),)
+    assert hours_to(night, 0.4) == ((0.0,),)
+
+
 def test_full_blocks_make_a_night_of_nothing():
     night = course(output(10.0, block(1.0)))
     assert night.pieces == ()
