@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from energysim.charge_plan import ChargePlan, TripPlan
+    from energysim.charge_plan import ChargePlan, Place, TripPlan
     from energysim.demand import Wanted
     from energysim.physics.motor import Motor
     from energysim.physics.station import Boat, Load

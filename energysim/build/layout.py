@@ -39,6 +39,11 @@ class Layout:
     names: tuple[tuple[str, ...], ...]  # "string 1 block 2"; empty where it fills up
     places: tuple[tuple[tuple[Place, ...], ...], ...]  # of the blocks each kind stands for
 
+    @property
+    def is_plain(self) -> bool:
+        """Whether all blocks are alike, and nothing hangs on one of them."""
+        return self.states == ((self.states[0][0],),) and self.states[0][0].tapped_w <= 0.0
+
 
 def lay_out(
     usual: BlockState,

@@ -30,6 +30,8 @@ def test_alike_blocks_are_one_kind_however_many_there_are():
     assert layout.states == ((USUAL,),)
     assert (layout.string_count, layout.block_count) == ((4,), ((3,),))
     assert layout.names == (("every string every block",),)
+    assert layout.is_plain
+    assert not lay_out(USUAL, series=1, parallel=1, tapped=[tap(1, 1)]).is_plain
 
 
 def test_a_weak_block_stands_beside_the_others_of_its_string():
