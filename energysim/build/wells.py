@@ -5,29 +5,24 @@ A label has its ampere-hours, often the reserve minutes, now and then a third fi
 ratings fix Peukert's exponent and leave the pace of the wells open, so that pace is a stated
 choice with a range; a third fixes it.
 
-Depends on: scenario, errors, physics, build.block.
+Depends on: scenario, errors, physics, build.block, build.ratings.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from energysim.build.block import SECONDS_PER_HOUR
+from energysim.build.ratings import label_ratings
 from energysim.errors import Problem, ScenarioError
 from energysim.physics.discharge import (
     RESERVE_CURRENT_A,
     capacity_lasting_ah,
     peukert_runtime_h,
 )
-from energysim.physics.ratings import (
-    peukert_exponent_from_ratings,
-    peukert_exponent_from_reserve,
-    reserve_capacity_ah,
-)
+from energysim.physics.ratings import peukert_exponent_from_ratings
 from energysim.physics.wells_fit import (
     wells_from_ratings,
     wells_from_two_ratings,
@@ -35,8 +30,6 @@ from energysim.physics.wells_fit import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from numpy.typing import NDArray
 
     from energysim.build.block import Block
@@ -46,9 +39,12 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 UNUSUAL_EXPONENT: Final = 1.5
-SAME_TIME: Final = 1e-3
-MINUTES_PER_HOUR: Final = 60.0
 LAWS_IN_WORDS: Final = {"kinetic": "two wells", "peukert": "Peukert's law"}
+FASTER: Final = 1.25
+FASTEST_PER_H: Final = 1e4  # a slip on a label is found before this
+LEAST_SHARE, LEAST_RATE, MOST_RATE = 0.1, 0.05, 5.0
+"""Wells of a lead-acid block beyond these are doubted (ours, about what fits have given)."""
+
 HARDER: Final = 2.0
 """A block rated at more than half the reserve's 25 A is judged at twice its rated current."""
 
@@ -78,7 +74,7 @@ def build_discharge(label: Label, block: Block) -> Discharge:
     """
     notes: list[str] = []
     warnings: list[str] = []
-    times, capacities = _ratings(label, block, warnings)
+    times, capacities = label_ratings(label, block, warnings)
     exponent = _exponent(label, block, times, capacities, notes)
     if exponent > UNUSUAL_EXPONENT:
         warnings.append(
@@ -100,67 +96,6 @@ def build_discharge(label: Label, block: Block) -> Discharge:
         notes=tuple(notes),
         warnings=tuple(warnings),
     )
-
-
-def _ratings(label: Label, block: Block, warnings: list[str]) -> tuple[Array, Array]:
-    """Return the times in h and ampere-hours the label has, the rated pair first."""
-    rows = [(block.rated_time_h, block.capacity_ah, "bank.capacity")]
-    if block.reserve_min is not None and not block.is_lithium:
-        if block.capacity_ah / block.rated_time_h < RESERVE_CURRENT_A:
-            _refuse_generous_reserve(block, block.reserve_min)
-            reserve_ah = float(reserve_capacity_ah(block.reserve_min))
-            rows.append((block.reserve_min / MINUTES_PER_HOUR, reserve_ah, "bank.reserve"))
-        elif label.reserve_s is not None:
-            warnings.append(
-                f"the label's reserve is left out: {block.capacity_ah:g} Ah over "
-                f"{block.rated_time_h:g} h are {RESERVE_CURRENT_A:g} A or more already, the "
-                "current a reserve is measured at"
-            )
-    rows += [
-        (rating.time_s / SECONDS_PER_HOUR, rating.capacity_ah, f"bank.rating[{place}]")
-        for place, rating in enumerate(label.ratings, start=1)
-    ]
-    _refuse_contradictions(rows)
-    return np.array([row[0] for row in rows]), np.array([row[1] for row in rows])
-
-
-def _refuse_generous_reserve(block: Block, reserve_min: float) -> None:
-    """Refuse a reserve that gives more at 25 A than the rated discharge does."""
-    try:
-        peukert_exponent_from_reserve(
-            reserve_min, capacity_ah=block.capacity_ah, rated_time_h=block.rated_time_h
-        )
-    except ValueError as error:
-        raise ScenarioError(
-            Problem(
-                path="bank.reserve",
-                value=f"{reserve_min:g} min",
-                reason=str(error),
-                hint="check the label, or give bank.peukert_exponent instead",
-            )
-        ) from None
-
-
-def _refuse_contradictions(rows: Sequence[tuple[float, float, str]]) -> None:
-    """Refuse two figures for one time, and a longer discharge that gives less or asks more."""
-    in_order = sorted(rows)
-    for (time_h, charge_ah, place), (longer_h, more_ah, other) in pairwise(in_order):
-        if longer_h - time_h < SAME_TIME:
-            reason = f"stands for the same {time_h:.3g} h as another figure of the label"
-        elif more_ah < charge_ah * (1.0 - SAME_TIME):
-            reason = (
-                f"{more_ah:g} Ah over {longer_h:.3g} h is less than {charge_ah:g} Ah over "
-                f"{time_h:.3g} h: a gentler discharge cannot give less"
-            )
-        elif more_ah / longer_h >= charge_ah / time_h:
-            reason = (
-                f"{more_ah:g} Ah over {longer_h:.3g} h is a larger current than "
-                f"{charge_ah:g} Ah over {time_h:.3g} h"
-            )
-        else:
-            continue
-        path = max(place, other)  # of the two the further one: "bank.rating[n]"
-        raise ScenarioError(Problem(path=path, reason=reason, hint="check the label"))
 
 
 def _exponent(
@@ -206,26 +141,33 @@ def _wells(
             wells = wells_from_ratings(times, capacities)
         except ValueError as error:
             warnings.append(
-                f"no two wells give all {len(times)} ratings of the label ({error}); the "
-                "first and the hardest of them are kept"
+                f"no two wells give all {len(times)} ratings of the label: "
+                f"{str(error).removeprefix('capacity_ah = ')}; the first and the hardest are kept"
             )
             hardest = int(np.argmin(times))
             times, capacities = times[[0, hardest]], capacities[[0, hardest]]
         else:
-            notes.append(f"the wells level out at {_number(wells.rate_per_h)} per h (solved)")
+            rate = float(np.asarray(wells.rate_per_h))
+            share = float(np.asarray(wells.available_share))
+            notes.append(f"the wells level out at {rate:.2g} per h (from the ratings)")
+            if share < 1.0 and not (share > LEAST_SHARE and LEAST_RATE < rate < MOST_RATE):
+                warnings.append(
+                    f"the label's {len(times)} ratings make wells no such battery has "
+                    f"({share:.0%} at hand, levelling out at {rate:.2g} per h): check them"
+                )
             return wells, None, None
     if len(times) == 1 or (label.peukert_exponent is not None and not label.ratings):
         times, capacities = _with_implied(block, exponent)
-    rate, low, high = block.chemistry.well_rate_per_h
-    chosen = label.well_rate_per_h
-    wells = _wells_at(rate if chosen is None else chosen, times, capacities)
-    if chosen is not None:
-        return wells, None, None
-    notes.append(
-        f"the wells level out at {rate:g} per h, which two ratings leave open: {low:g} to "
-        f"{high:g} (our choice)"
+    if label.well_rate_per_h is not None:
+        return _wells_as_told(label.well_rate_per_h, times, capacities), None, None
+    wells, slow, fast = (
+        _wells_no_slower(rate, times, capacities) for rate in block.chemistry.well_rate_per_h
     )
-    return wells, _wells_at(low, times, capacities), _wells_at(high, times, capacities)
+    notes.append(
+        f"the wells level out at {_number(wells.rate_per_h)} per h, which two ratings leave "
+        f"open: {_number(slow.rate_per_h)} to {_number(fast.rate_per_h)} (our choice)"
+    )
+    return wells, slow, fast
 
 
 def _with_implied(block: Block, exponent: float) -> tuple[Array, Array]:
@@ -242,8 +184,8 @@ def _with_implied(block: Block, exponent: float) -> tuple[Array, Array]:
     return np.array([block.rated_time_h, hours]), np.array([block.capacity_ah, current * hours])
 
 
-def _wells_at(rate_per_h: float, times: Array, capacities: Array) -> Wells:
-    """Return the wells of two ratings at a stated pace; a pair no wells give is refused."""
+def _wells_as_told(rate_per_h: float, times: Array, capacities: Array) -> Wells:
+    """Return the wells of two ratings at the user's rate; one no wells can have is refused."""
     try:
         return wells_from_two_ratings(times, capacities, rate_per_h=rate_per_h)
     except ValueError as error:
@@ -252,9 +194,21 @@ def _wells_at(rate_per_h: float, times: Array, capacities: Array) -> Wells:
                 path="bank.well_rate",
                 value=f"{rate_per_h:g} per h",
                 reason=f"no two wells give the label at this rate: {error}",
-                hint="another rate, or check the label",
+                hint="a higher rate, or check the label",
             )
         ) from None
+
+
+def _wells_no_slower(rate_per_h: float, times: Array, capacities: Array) -> Wells:
+    """Return the wells of two ratings at a rate, or at the next higher one that gives them."""
+    # A label that falls off steeply needs wells that level out fast; fast enough always does.
+    while True:
+        try:
+            return wells_from_two_ratings(times, capacities, rate_per_h=rate_per_h)
+        except ValueError:
+            rate_per_h *= FASTER
+            if rate_per_h > FASTEST_PER_H:
+                raise
 
 
 def _misfits(
@@ -273,4 +227,4 @@ def _misfits(
 
 
 def _number(value: object) -> str:
-    return f"{float(np.asarray(value)):.2f}"
+    return f"{float(np.asarray(value)):.2g}"

@@ -126,6 +126,34 @@ def test_a_rate_the_user_gives_is_no_choice_of_ours(discharge):
     assert laws.fast_wells is None
 
 
+def test_a_label_that_falls_off_steeply_takes_the_slowest_wells_that_give_it(discharge):
+    # 20 Ah with 1.6: 7 min of 25 A, 2.9 of the 20 Ah; at 0.2 per h no wells keep so much back.
+    laws = discharge(LABEL | {"capacity": "20 Ah", "peukert_exponent": 1.6})
+    slow, fast = float(laws.slow_wells.rate_per_h), float(laws.fast_wells.rate_per_h)
+    assert 0.2 < slow < 0.6
+    assert fast == 2.0
+    hours = 20.0 * (1.0 / 25.0) ** 1.6
+    for wells in (laws.slow_wells, laws.wells, laws.fast_wells):
+        assert wells_capacity_lasting_ah([20.0, hours], wells=wells) == pytest.approx(
+            [20.0, 25.0 * hours]
+        )
+
+
+def test_a_rate_no_wells_of_the_label_can_have_is_refused(discharge):
+    keys = {"capacity": "20 Ah", "peukert_exponent": 1.6, "well_rate": "0.06 per h"}
+    with pytest.raises(
+        ScenarioError, match="no two wells give the label at this rate"
+    ) as caught:
+        discharge(LABEL | keys)
+    assert caught.value.problems[0].path == "bank.well_rate"
+
+
+def test_wells_no_battery_has_are_doubted(discharge):
+    # Nearly all that is lost by 1 h is lost by 10 h already: the wells hardly level out.
+    laws = discharge(LABEL | {"rating": [rating(10, 77.6), rating(1, 60)]})
+    assert "wells no such battery has" in " ".join(laws.warnings)
+
+
 def test_three_ratings_fix_the_rate_and_the_misfit_is_told(discharge):
     # Ratings by Peukert's law, 1.2, at 20, 10 and 1 h; the fit solved apart (computed): total
     # 114.89 Ah, share 0.4851, rate 0.3560 per h.
@@ -154,7 +182,7 @@ def test_more_ratings_than_the_laws_have_numbers_leave_a_misfit(discharge):
 def test_ratings_no_wells_can_meet_fall_back_on_two_and_say_so(discharge):
     # The middle rating lies so near the short one that all is lost between 20 and 10 h.
     laws = discharge(LABEL | {"rating": [rating(10, 61), rating(1, 60)]})
-    assert "no two wells give all 3 ratings" in " ".join(laws.warnings)
+    assert "ratings of the label: 61 Ah in 10 h contradicts" in " ".join(laws.warnings)
     given = wells_capacity_lasting_ah([20.0, 1.0], wells=laws.wells)
     assert given == pytest.approx([100.0, 60.0])
     assert isinstance(laws.slow_wells, Wells)
