@@ -41,10 +41,11 @@ class Settled(NamedTuple):
 
 def is_plain(bank: Bank) -> bool:
     """Tell whether every member's bank is alike blocks with nothing hung on one of them."""
-    alike = bank.block_count.shape[:2] == (1, 1)
+    if bank.block_count.shape[:2] != (1, 1) or bank.tapped_w.any():
+        return False
     # The controller and the house stop at the bank's cut-off, so no board of its blocks opens.
     boards = bank.block_cutoff_v * bank.block_count > bank.cutoff_voltage_v * (1.0 + 1e-9)
-    return alike and not bank.tapped_w.any() and not boards.any()
+    return not boards.any()
 
 
 def cells_of(bank: Bank, capacity_times: Array | float = 1.0) -> Cells:
@@ -94,7 +95,7 @@ class PlainBank:
         self._strings = bank.string_count[0]
         series = bank.block_count[0, 0]
         cells = cells_of(bank, bank.string_count)
-        self.cells = Cells(*(part[0, 0] if np.ndim(part) == 3 else part for part in cells))
+        self.cells = Cells(*map(_only_block, cells))
         self.state = State(*map(_only_block, start_of(bank)))
         rest = rest_voltages(bank)
         self._rest = rest._replace(first=rest.first[0, 0])
@@ -145,12 +146,15 @@ class PlainBank:
         if alive is not None or bool(after.level.min() <= 0.0):
             self._any_empty = True
             was_alive = state.level > 0.0
-            share = share_before_empty(state, after, current, law, cells)
-            left = np.where(
-                share < 1.0, state.left - share * current * law.hours_per_a, after.left
-            )
-            level = np.where(was_alive & (share >= 1.0), after.level, 0.0)
-            share = np.where(was_alive, share, 0.0)
+            gone = was_alive & (after.level <= 0.0)
+            share = was_alive.astype(np.float64)
+            left = after.left
+            if gone.any():
+                part = share_before_empty(state, after, current, law, cells)
+                share = np.where(gone, part, share)
+                left = np.where(gone, state.left - part * current * law.hours_per_a, left)
+            # Once empty it stays so for the day.
+            level = np.where(was_alive & ~gone, after.level, 0.0)
             after = after._replace(level=level, left=left)
         self.state = after
         if self._warmth is not None:
