@@ -142,7 +142,8 @@ def _wells(
         except ValueError as error:
             warnings.append(
                 f"no two wells give all {len(times)} ratings of the label: "
-                f"{str(error).removeprefix('capacity_ah = ')}; the first and the hardest are kept"
+                f"{str(error).removeprefix('capacity_ah = ')}; the first and the hardest of "
+                "them are kept"
             )
             hardest = int(np.argmin(times))
             times, capacities = times[[0, hardest]], capacities[[0, hardest]]

@@ -95,8 +95,8 @@ def _of_the_wells(level: Array, drawn_ah: Array, reference_a: Array, bank: Bank)
 def _weakest(share: Array, bank: Bank) -> Array:
     """Return each string's weakest block, times the string's part of the bank."""
     real = (bank.block_count > 0.0) & (bank.string_count > 0.0)[:, None, :]
-    weakest = np.where(real, share, np.inf).min(axis=2)
+    weakest = np.where(real, share, np.finfo(np.float64).max).min(axis=2)
     capacity = np.where(real, bank.capacity_ah, np.inf).min(axis=1)
-    weight = np.where(bank.string_count > 0.0, bank.string_count * capacity, 0.0)
+    weight = bank.string_count * np.where(bank.string_count > 0.0, capacity, 0.0)
     part: Array = np.where(weight > 0.0, weight * weakest, 0.0) / weight.sum(axis=0)
     return part

@@ -28,6 +28,7 @@ from energysim.simulate.rest import rest_voltage, rest_voltages
 from energysim.simulate.supply import Supply, net_current_a, supply_of
 
 _LEAST_OHM = 1e-9
+_FAR_A = 1e9  # more than any block takes, and still a number
 _BOARD_V = 1e-6  # a controller that stops at the cut-off meets the board's to rounding
 _BACK_V = 1e-12  # and a string at the others' voltage meets it so
 
@@ -51,7 +52,7 @@ class MeshBank:
         empty = (self.state.level <= 0.0) & self._real
         self._alive = (bank.string_count > 0.0) & ~empty.any(axis=1)
         capacity = np.where(self._real, bank.capacity_ah, np.inf).min(axis=1)
-        weight = np.where(bank.string_count > 0.0, bank.string_count * capacity, 0.0)
+        weight = bank.string_count * np.where(bank.string_count > 0.0, capacity, 0.0)
         self._weight = weight / weight.sum(axis=0)
         shape = bank.block_count.shape
         self._level = np.empty((steps + 1, *shape))
@@ -66,7 +67,7 @@ class MeshBank:
     @property
     def level(self) -> Array:
         """The bank's level now: each living string's weakest block, by capacity."""
-        weakest = np.where(self._real, self.state.level, np.inf).min(axis=1)
+        weakest = self.state.level.min(axis=1)  # what is not there stays full
         living: Array = np.where(self._alive, self._weight * weakest, 0.0).sum(axis=0)
         return living
 
@@ -141,7 +142,7 @@ class MeshBank:
     def _room_a(self, law: LawStep, carrying: NDArray[np.bool_]) -> Array:
         """Return the largest current, in A, the bank takes: each string's fullest block."""
         room = room_a(self.state, self._bank.acceptance_of_empty_a, law, self.cells)
-        by_string = np.where(self._real, room, np.inf).min(axis=1)
+        by_string = np.where(self._real, room, _FAR_A).min(axis=1)
         taken: Array = np.where(carrying, self._strings * by_string, 0.0).sum(axis=0)
         return taken
 
