@@ -19,10 +19,7 @@ if TYPE_CHECKING:
     from energysim.charge_plan import ChargePlan, KindCharge, Place, TripPlan
 
 SECONDS_PER_DAY = 86400.0
-LEFT_OUT = (
-    "every day has the first day's tide, wind and plan; what panel and engine give outside "
-    "the plan is not counted"
-)
+LEFT_OUT = "every day has the first day's tide, wind and plan"
 ALMOST = 1e-9  # of the charge that counts as full
 
 

@@ -1,7 +1,7 @@
 """
 The days of a trip, and what stands between them.
 
-Depends on: scenario, charge_plan, clock, build.bank, build.timeline.
+Depends on: scenario, charge_plan, clock, errors, build.bank, build.timeline.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from energysim.charge_plan import TripPlan
 from energysim.clock import clock_after
+from energysim.errors import Problem, ScenarioError
 
 if TYPE_CHECKING:
     from energysim.build.bank import BankPart
@@ -21,13 +22,31 @@ if TYPE_CHECKING:
 def build_trip(
     scenario: Scenario, timeline: Timeline, bank: BankPart
 ) -> tuple[TripPlan | None, tuple[str, ...]]:
-    """Return the trip's plan and what was assumed of it; None for a single day."""
+    """
+    Return the trip's plan and what was assumed of it; None for a single day.
+
+    Raises
+    ------
+    ScenarioError
+        The next day would begin before this one ends.
+    """
     table = scenario.trip
     if table is None:
         return None, ()
     begin = timeline.start
     tomorrow = datetime.combine(begin.date() + timedelta(days=1), begin.time())
     next_start = clock_after(tomorrow.replace(tzinfo=scenario.day.timezone), table.idle_s)
+    end = timeline.legs[-1].end
+    if next_start < end:
+        raise ScenarioError(
+            Problem(
+                path="trip.days",
+                value=table.days,
+                reason=f"the next day begins at {next_start:%d %b %H:%M}, before this one ends "
+                f"at {end:%d %b %H:%M}",
+                hint="a shorter plan, or time ashore between the days by trip.idle",
+            )
+        )
     notes = ["the days of the trip are alike: the first day's tide, wind and plan"]
     if table.idle_s > 0.0 and not table.idle_charger:
         notes.append("ashore between two days nothing charges, and nothing hangs on the bank")

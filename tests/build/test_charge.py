@@ -179,3 +179,13 @@ def test_a_trip_is_run_day_after_day_and_reads_its_idle_time(ran):
     assert starts[2] == pytest.approx(trip.days[1].morning_charge, rel=1e-9)
     rested = ran(short_night, {"trip": {"days": 2, "idle": "5 d", "idle_charger": True}}).trip
     assert rested.days[1].start_charge > starts[1]
+
+
+def test_a_trip_of_days_that_overlap_is_refused(built):
+    legs = [
+        {"name": "the mark", "do": "hold", "start": "06:00", "for": "20 h"},
+        {"name": "home", "do": "run", "for": "6 h"},
+    ]
+    with pytest.raises(ScenarioError, match="the next day begins at 17 May 06:00, before this"):
+        built({"leg": legs, "trip": {"days": 2}})
+    assert built({"leg": legs, "trip": {"days": 2, "idle": "1 d"}}).trip.days == 2
