@@ -36,7 +36,7 @@ class Layout:
     states: tuple[tuple[BlockState, ...], ...]  # [string][block]
     string_count: tuple[int, ...]  # alike strings
     block_count: tuple[tuple[int, ...], ...]  # alike blocks in one such string; 0 fills up
-    names: tuple[tuple[str, ...], ...]  # "string 1 block 2"; empty where it fills up
+    names: tuple[tuple[str, ...], ...]  # "string 1 block 2 (sounder)"; "" where it fills up
     places: tuple[tuple[tuple[Place, ...], ...], ...]  # of the blocks each kind stands for
 
     @property
@@ -74,9 +74,11 @@ def lay_out(
     _refuse_strangers("bank.tapped", tapped, series, parallel)
     changed = {(row.string, row.number): row for row in rows}
     taps: dict[Place, float] = {}
+    hung: dict[Place, str] = {}
     for tap in tapped:
         place = (tap.string, tap.number)
         taps[place] = taps.get(place, 0.0) + tap.load_w
+        hung[place] = f"{hung[place]}, {tap.name}" if place in hung else tap.name
     # From the make-up of a string (each kind of block, and where it stands) to such strings.
     alike: dict[tuple[tuple[BlockState, tuple[int, ...]], ...], list[int]] = {}
     for string in range(1, parallel + 1):
@@ -92,7 +94,10 @@ def lay_out(
         standing = [numbers for _, numbers in kinds_here]
         states.append(tuple([state for state, _ in kinds_here] + [kinds_here[0][0]] * gap))
         counts.append(tuple([len(numbers) for numbers in standing] + [0] * gap))
-        named = [_name(strings, numbers, series, parallel) for numbers in standing]
+        named = [
+            _name(strings, numbers, series, parallel) + _hung_on(hung, strings, numbers)
+            for numbers in standing
+        ]
         names.append(tuple(named + [""] * gap))
         where = [tuple((s, n) for s in strings for n in numbers) for numbers in standing]
         places.append(tuple(where + [()] * gap))
@@ -162,6 +167,13 @@ def _name(strings: Sequence[int], numbers: Sequence[int], series: int, parallel:
     if series > 1 or not parts:
         parts.append(_listed("block", numbers, series))
     return " ".join(parts)
+
+
+def _hung_on(hung: Mapping[Place, str], strings: Sequence[int], numbers: Sequence[int]) -> str:
+    """Return what hangs on these blocks alone: " (sounder, lights)"."""
+    things = {hung.get((string, number), "") for string in strings for number in numbers}
+    told = ", ".join(sorted(things - {""}))
+    return f" ({told})" if told else ""
 
 
 def _listed(what: str, numbers: Sequence[int], whole: int) -> str:

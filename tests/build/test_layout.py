@@ -21,8 +21,10 @@ def row(string, number, **changes):
     return BlockRow.model_validate({"string": string, "number": number, **changes})
 
 
-def tap(string, number, load="20 W"):
-    return Tapped.model_validate({"string": string, "number": number, "load": load})
+def tap(string, number, load="20 W", name="pump"):
+    return Tapped.model_validate(
+        {"string": string, "number": number, "load": load, "name": name}
+    )
 
 
 def test_alike_blocks_are_one_kind_however_many_there_are():
@@ -45,12 +47,14 @@ def test_a_weak_block_stands_beside_the_others_of_its_string():
 
 
 def test_strings_made_up_alike_are_counted_and_short_rows_filled_up():
-    layout = lay_out(USUAL, series=2, parallel=3, tapped=[tap(2, 1), tap(2, 1, "5 W")])
+    layout = lay_out(
+        USUAL, series=2, parallel=3, tapped=[tap(2, 1), tap(2, 1, "5 W", "lights")]
+    )
     assert layout.string_count == (2, 1)
     assert layout.block_count == ((2, 0), (1, 1))
     assert layout.names == (
         ("strings 1, 3 every block", ""),
-        ("string 2 block 1", "string 2 block 2"),
+        ("string 2 block 1 (pump, lights)", "string 2 block 2"),
     )
     assert layout.states[1][0].tapped_w == 25.0
     assert layout.places[0][0] == ((1, 1), (1, 2), (3, 1), (3, 2))
@@ -65,7 +69,7 @@ def test_the_same_tap_in_another_place_of_the_string_is_another_string():
     # A name has to point at one place.
     layout = lay_out(USUAL, series=2, parallel=2, tapped=[tap(1, 1), tap(2, 2)])
     assert layout.string_count == (1, 1)
-    assert layout.names[1] == ("string 2 block 1", "string 2 block 2")
+    assert layout.names[1] == ("string 2 block 1", "string 2 block 2 (pump)")
 
 
 @pytest.mark.parametrize(
