@@ -96,6 +96,17 @@ TAPPED = {
     "bank.parallel": 2,
 }
 USED = {"bank.age": "4 yr", "bank.trips_a_year": 120, "bank.usual_depth": 0.5}
+SOLAR = {"solar": {"peak": "100 W", "sun_hours": "5 h"}, "bank.start_soc": 0.7}
+ENGINE = {
+    "engine_charging": {"alternator": "35 A"},
+    "bank.start_soc": 0.7,
+    "leg": [
+        {"do": "run", "start": "06:00", "for": "30 min"},
+        {"name": "the mark", "do": "hold", "for": "4 h"},
+    ],
+}
+TRIP = CHARGER | {"trip": {"days": 3}}
+PRICES = {"prices": {"currency": "USD", "bank": 700.0, "energy_per_kwh": 0.2}}
 HOUSE = {"house_bank": LABEL | {"load": "30 W"}}
 HOUSE_LISTED = {"house_bank": {"battery": "24-agm", "load": "30 W"}}
 HOUSE_BARE = {"house_bank": BARE["bank"] | {"load": "30 W"}}
@@ -248,6 +259,29 @@ TURNS = [
     Turn("charger.circuit", "100 W", CHARGER),
     Turn("charger.start", "22:00", CHARGER),
     Turn("charger.ready_by", "04:00", CHARGER),
+    Turn("charger.feeds", ["2", "1"], {"charger": {"outputs": ["10 A", "5 A"]}}),
+    Turn("charger.power_factor", 0.95, CHARGER),
+    Turn("charger.breaker", "5 A", CHARGER),
+    Turn("charger.mains_voltage", "230 V", CHARGER | {"charger.breaker": "3 A"}),
+    Turn("charger.source", "generator", CHARGER),
+    Turn("solar.peak", "60 W", SOLAR),
+    Turn("solar.sun_hours", "3 h", SOLAR),
+    Turn("solar.sunrise", "05:00", SOLAR),
+    Turn("solar.sunset", "19:00", SOLAR),
+    Turn("solar.derating", 0.6, SOLAR),
+    Turn("engine_charging.alternator", "60 A", ENGINE),
+    Turn("engine_charging.spare_share", 0.5, ENGINE),
+    Turn("engine_charging.alternator_voltage", "14.2 V", ENGINE),
+    Turn("engine_charging.converter", "4 A", ENGINE),
+    Turn("engine_charging.efficiency", 0.8, ENGINE),
+    Turn("trip.days", 4, TRIP),
+    Turn("trip.idle", "3 d", TRIP),
+    Turn("trip.idle_charger", True, TRIP | {"trip.idle": "20 d"}),
+    Turn("prices.currency", "EUR", PRICES),
+    Turn("prices.bank", 900.0, PRICES),
+    Turn("prices.block", 300.0, {"prices": {"currency": "USD", "block": 250.0}}),
+    Turn("prices.energy_per_kwh", 0.4, PRICES | CHARGER),
+    Turn("prices.trips_a_year", 80.0, PRICES),
     Turn("wind.speed", "14 kn"),
     Turn("wind.from", "N"),
     Turn("wind.gust", "21 kn"),
