@@ -82,10 +82,7 @@ def night_at_the_charger(plan: ChargePlan, charges: Sequence[KindCharge]) -> Rec
         full_soc=full_soc,
         soc_when_ready=min(when_ready),
         slowest=_slowest(plan, hours[full_soc]),
-        charge_put_in_ah=sum(
-            output.count * fed
-            for output, fed in zip(course.outputs, fed_ah_at(course, math.inf), strict=True)
-        ),
+        charge_put_in_ah=_fed_ah(course),
         wall_energy_wh=wall_wh_at(course, math.inf),
         wall_energy_by_ready_wh=spent_wh,
         wall_power_w=start_w,
@@ -192,6 +189,12 @@ def _limited_currents_a(plan: ChargePlan) -> tuple[float, ...]:
         min(current, power / ampere_w)
         for current, power, ampere_w in zip(rated, given.tolist(), watts, strict=True)
     )
+
+
+def _fed_ah(course: Course) -> float:
+    """Return the charge given to full, all outputs."""
+    fed = fed_ah_at(course, math.inf)
+    return sum(out.count * each for out, each in zip(course.feed.outputs, fed, strict=True))
 
 
 def _known(hours: float) -> float | None:
