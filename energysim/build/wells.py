@@ -74,6 +74,9 @@ def build_discharge(label: Label, block: Block) -> Discharge:
     """
     notes: list[str] = []
     warnings: list[str] = []
+    law = label.law or block.chemistry.law
+    if label.law is None:
+        notes.append(f"discharge by {LAWS_IN_WORDS[law]}, usual for {block.chemistry.label}")
     times, capacities = label_ratings(label, block, warnings)
     exponent = _exponent(label, block, times, capacities, notes)
     if exponent > UNUSUAL_EXPONENT:
@@ -81,9 +84,6 @@ def build_discharge(label: Label, block: Block) -> Discharge:
             f"the label implies a Peukert exponent of {exponent:.2f}; above "
             f"{UNUSUAL_EXPONENT:g} is not usual: check its figures"
         )
-    law = label.law or block.chemistry.law
-    if label.law is None:
-        notes.append(f"discharge by {LAWS_IN_WORDS[law]}, usual for {block.chemistry.label}")
     wells, slow, fast = _wells(label, block, times, capacities, exponent, notes, warnings)
     if len(times) > 2:
         notes.append(_misfits(block, exponent, wells, times, capacities))
@@ -165,7 +165,7 @@ def _wells(
         _wells_no_slower(rate, times, capacities) for rate in block.chemistry.well_rate_per_h
     )
     notes.append(
-        f"the wells level out at {_number(wells.rate_per_h)} per h, which two ratings leave "
+        f"the wells level out at {_number(wells.rate_per_h)} per h, which the label leaves "
         f"open: {_number(slow.rate_per_h)} to {_number(fast.rate_per_h)} (our choice)"
     )
     return wells, slow, fast

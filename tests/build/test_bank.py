@@ -70,7 +70,7 @@ def test_a_weak_block_is_a_row_of_its_own(built):
     )
     bank = part.bank
     assert bank.block_count[0, :, 0].tolist() == [1.0, 1.0]
-    assert part.layout.names == (("block 1", "block 2"),)
+    assert part.layout.names == (("block 1 (a tapped load)", "block 2"),)
     assert bank.capacity_ah[0, :, 0] == pytest.approx([100.0, 90.0 / 1.19], rel=2e-4)
     assert bank.charge_ah[0, :, 0] == pytest.approx([100.0, 90.0])
     assert bank.tapped_w[0, :, 0].tolist() == [24.0, 0.0]
