@@ -29,7 +29,7 @@ def by_the_other_law(plan: DayPlan) -> DayPlan:
 
 
 def at_other_rates(plan: DayPlan) -> tuple[DayPlan, ...]:
-    """Return the day with the slowest and the fastest wells; nothing where that is no choice."""
+    """Return the day with the slowest and the fastest wells; none where that is no choice."""
     if not plan.bank.kinetic[0] or plan.slow_bank is None or plan.fast_bank is None:
         return ()
     return replace(plan, bank=plan.slow_bank), replace(plan, bank=plan.fast_bank)

@@ -95,7 +95,8 @@ class MeshBank:
             alive = np.asarray(self._alive.any(axis=0))
             supply: Supply | None = None
             if supply_w is not None:
-                room = self._room_a(law, carrying)
+                room_s = self._room_a(law, carrying)
+                room = (self._strings * room_s).sum(axis=0)
                 supply = supply_of(supply_w, room, row, emf, alive)
                 emf = emf + ohm * supply.most_a
             given = silenced(serve(emf, ohm), alive, row.asked)
@@ -103,7 +104,11 @@ class MeshBank:
             rest_emf = emf if supply is None else emf - ohm * supply.most_a
             volts = rest_emf - current * ohm
             string_a = np.where(carrying, (emf_s - volts) / ohm_s, 0.0)
-            backward = string_a * np.where(current < 0.0, -1.0, 1.0) * ohm_s < -_BACK_V
+            if supply is not None:
+                # What is put in goes where it is taken, not where it is let through.
+                part = np.divide(room_s, room, out=np.zeros_like(room_s), where=room > 0.0)
+                string_a = np.where(current < 0.0, part * current, string_a)
+            backward = (string_a * ohm_s < -_BACK_V) & (current >= 0.0)
             if backward.any():
                 carrying &= ~backward
                 continue
@@ -140,10 +145,9 @@ class MeshBank:
         return (conducts * emf_s).sum(axis=0) * ohm, ohm
 
     def _room_a(self, law: LawStep, carrying: NDArray[np.bool_]) -> Array:
-        """Return the largest current, in A, the bank takes: each string's fullest block."""
+        """Return the largest current, in A, each string takes: that of its fullest block."""
         room = room_a(self.state, self._bank.acceptance_of_empty_a, law, self.cells)
-        by_string = np.where(self._real, room, _FAR_A).min(axis=1)
-        taken: Array = np.where(carrying, self._strings * by_string, 0.0).sum(axis=0)
+        taken: Array = np.where(carrying, np.where(self._real, room, _FAR_A).min(axis=1), 0.0)
         return taken
 
     def _carry(

@@ -5,7 +5,8 @@ How many member-steps the loop carries in a second.
 
 A shipped day is cut into 720 steps and laid side by side with itself: 1, 10, 100, 1,000 and
 10,000 members, each with its own thrust and its own bank within some per cent, so that no two
-do the same, by each law of discharge. Only `simulate` is timed, the best of the rounds; the day is built once, before.
+do the same, by each law of discharge. Only `simulate` is timed, the best of the rounds; the
+day is built once, before.
 
 Aim: 10 million member-steps a second on two cores with 10,000 members. This runs on one.
 """
