@@ -102,9 +102,10 @@ def supplied_current_a(
     -----
     .. math:: I = \min(P / V,\; I_\mathrm{load} + a_T C (1 - s))
 
-    with nothing for the bank once it counts as full. Below the temperature at which a
-    chemistry may be charged the source is off altogether: a load that stops would turn it on
-    the cells. The ampere-hour law stands in `physics.charge`.
+    without the mark at which a charger calls a block full: what keeps a panel from a full bank
+    goes on trickling. Below the temperature at which a chemistry may be charged the source is
+    off altogether: a load that stops would turn it on the cells. The ampere-hour law stands in
+    `physics.charge`; the loop of a day takes the same, prepared by `acceptance_of_empty_a`.
 
     Examples
     --------
@@ -131,5 +132,5 @@ def supplied_current_a(
     voltage = bounded(voltage_v, name="voltage_v", low=0.0, above=True)
     load = bounded(load_current_a, name="load_current_a", low=0.0)
     empty = acceptance_of_empty_a(capacity_ah, temperature_degc=temperature_degc, law=law)
-    room = np.where(state < law.full_soc, empty * (1.0 - state), 0.0)
+    room = empty * (1.0 - state)
     return np.asarray(np.where(empty > 0.0, np.minimum(power / voltage, load + room), 0.0))

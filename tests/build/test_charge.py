@@ -3,10 +3,13 @@
 import numpy as np
 import pytest
 
+from energysim import catalogue
 from energysim.build import build_day
 from energysim.errors import ScenarioError
+from energysim.physics.supply import supplied_current_a
 from energysim.runner import run_day
 from energysim.scenario.overlay import overlay
+from energysim.simulate import simulate
 
 TEN = {"charger": {"current": "10 A"}}
 LITHIUM = {
@@ -189,3 +192,30 @@ def test_a_trip_of_days_that_overlap_is_refused(built):
     with pytest.raises(ScenarioError, match="the next day begins at 17 May 06:00, before this"):
         built({"leg": legs, "trip": {"days": 2}})
     assert built({"leg": legs, "trip": {"days": 2, "idle": "1 d"}}).trip.days == 2
+
+
+@pytest.mark.parametrize("law", ["peukert", "kinetic"])
+def test_the_loop_takes_from_a_panel_what_the_law_of_supply_says(built, law):
+    # A big panel over a bank nearly full, so that the bank's acceptance is the limit at times.
+    bright = {"solar": {"peak": "800 W", "sun_hours": "6 h"}, "bank.start_soc": 0.97}
+    # At 25 degC, where the label's ampere-hours are today's.
+    plan = built(
+        TEN, bright, {"leg[1].for": "6 h", "bank.law": law, "bank.temperature": "25 degC"}
+    )
+    flows = simulate(plan.demand, plan.bank, plan.motor)
+    kind = catalogue.chemistry("agm")
+    level = np.clip(1.0 - 0.03 - flows.drawn_ah[:-1] / plan.ledger_capacity_ah, 0.0, 1.0)
+    load = flows.current_a + flows.supply_a  # what motor and house draw
+    by_law = supplied_current_a(
+        level,
+        supply_w=plan.demand.supply_w,
+        voltage_v=flows.emf_v,
+        capacity_ah=plan.ledger_capacity_ah,
+        temperature_degc=plan.charge.blocks[0].temperature_degc,
+        law=kind.charge_law,
+        load_current_a=load,
+    )
+    # Where the bank's acceptance is the limit, the charge lost on the way in makes a few per cent.
+    np.testing.assert_allclose(flows.supply_a, by_law, rtol=0.06, atol=0.05)
+    assert np.any(flows.current_a < 0.0)
+    assert np.any(flows.supply_a < 0.9 * plan.demand.supply_w / flows.emf_v)
