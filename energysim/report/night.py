@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from energysim.results_recharge import OutputNight, Recharge, TripDay, TripResult
 
-WORTH_V = 0.05  # a change of charge voltage that is worth a line
+WORTH_V = 0.2  # a change of charge voltage that is worth a line; some eight degrees
 
 
 def recharge_lines(night: Recharge) -> list[str]:

@@ -215,7 +215,7 @@ def test_the_loop_takes_from_a_panel_what_the_law_of_supply_says(built, law):
         law=kind.charge_law,
         load_current_a=load,
     )
-    # Where the bank's acceptance is the limit, the charge lost on the way in makes a few per cent.
+    # Where the bank itself is the limit, the charge lost on the way in makes a few per cent.
     np.testing.assert_allclose(flows.supply_a, by_law, rtol=0.06, atol=0.05)
     assert np.any(flows.current_a < 0.0)
     assert np.any(flows.supply_a < 0.9 * plan.demand.supply_w / flows.emf_v)
