@@ -222,6 +222,20 @@ def test_an_option_does_what_changing_the_file_does(run, day, folder, options, o
     assert by_option["energy_drawn_wh"] != unchanged["energy_drawn_wh"]
 
 
+def test_another_battery_takes_nothing_over_from_the_blocks_it_replaces(run, day, folder):
+    old = (
+        '"31-agm"\nage = "4 yr"\ntrips_a_year = 90\nusual_depth = 0.4\nwell_rate = "1 per h"\n'
+        'law = "peukert"\n[[bank.block]]\nnumber = 2\ncapacity_fraction = 0.6'
+    )
+    (folder / "old.toml").write_text(day.replace('"31-agm"', old), encoding="utf-8")
+    (folder / "new.toml").write_text(day.replace('"31-agm"', '"27-agm"'), encoding="utf-8")
+    replaced = document(run("day", "old.toml", "--json", "--bank", "27-agm"))
+    fresh = document(run("day", "new.toml", "--json"))
+    replaced.pop("assumptions")
+    fresh.pop("assumptions")
+    assert replaced == fresh
+
+
 @pytest.mark.usefixtures("day")
 def test_another_start_moves_the_plan_and_leaves_the_tide(run):
     found = document(run("day", "day.toml", "--json", "--start", "07:00"))
