@@ -131,6 +131,8 @@ class MeshBank:
     def _tap_a(self, emf_b: Array, ohm_b: Array) -> Array:
         """Return what hangs on each block alone draws: the root of the block's own circuit."""
         power = np.where(self._alive[:, None, :] & self._real, self._bank.tapped_w, 0.0)
+        # More than the block can push out leaves the most it can.
+        power = np.minimum(power, 0.25 * emf_b * emf_b / np.maximum(ohm_b, _LEAST_OHM))
         inner = np.maximum(emf_b * emf_b - 4.0 * ohm_b * power, 0.0)
         tap: Array = 2.0 * power / np.maximum(emf_b + np.sqrt(inner), _LEAST_OHM)
         return tap

@@ -10,11 +10,15 @@ import pytest
 from energysim.results import DayResult, columns
 
 NEWTONS_PER_POUND = 4.4482216152605  # exact: 0.45359237 kg x 9.80665 m/s2 (NIST SP 811)
-SUFFIXES = ("_mps", "_n", "_w", "_wh", "_ah", "_a", "_v", "_s", "_h", "_deg", "_m")
+SUFFIXES = (
+    "_mps", "_n", "_w", "_va", "_wh", "_ah", "_a", "_v", "_s", "_h", "_deg", "_degc", "_m",
+)  # fmt: skip
 RATIOS = {
     "schema", "end_soc", "lowest_soc", "limit_soc", "end_charge", "soc_after", "thrust_share",
     "share", "end_soc_change", "full_soc", "soc_when_ready", "spread", "harder_end_soc",
-    "easier_end_soc", "running_share",
+    "easier_end_soc", "running_share", "soc", "charge", "count", "slow_end_soc",
+    "fast_end_soc", "rate_per_h", "slow_per_h", "fast_per_h", "even_end_soc", "soc_at_plug",
+    "string", "number",
 }  # fmt: skip
 
 
