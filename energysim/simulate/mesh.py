@@ -173,8 +173,10 @@ class MeshBank:
             carried = (self._strings * string_a * string_share).sum(axis=0)
             part = np.divide(carried, wanted, out=np.ones_like(wanted), where=wanted > 0.0)
             share = np.minimum(share, part)
-            block_a = block_a * np.where(gone, string_share, 1.0)[:, None, :]
-            after = after_step(before, block_a, block_a * block_a * ohm_b, law, cells)
+            lives = np.where(gone, string_share, 1.0)[:, None, :]
+            heat_w = block_a * block_a * ohm_b * lives
+            block_a = block_a * lives
+            after = after_step(before, block_a, heat_w, law, cells)
             dry = gone[:, None, :] & (by_block <= string_share[:, None, :])
             after = after._replace(level=np.where(dry, 0.0, np.maximum(after.level, 0.0)))
         # A block once empty stays so for the day; what is not there stays full.

@@ -153,6 +153,9 @@ class PlainBank:
                 part = share_before_empty(state, after, current, law, cells)
                 share = np.where(gone, part, share)
                 left = np.where(gone, state.left - part * current * law.hours_per_a, left)
+                if heat is not None:
+                    unspent = np.where(gone, (1.0 - part) * heat, 0.0)
+                    after = after._replace(warmth_k=after.warmth_k - unspent * law.warm_k_per_w)
             # Once empty it stays so for the day.
             level = np.where(was_alive & ~gone, after.level, 0.0)
             after = after._replace(level=level, left=left)
