@@ -60,14 +60,15 @@ def as_one_block(bank: Bank, books: Books) -> OneBlock:
     first = int(np.argmax(part))
     series = counted[first].sum()
     table = bank.emf_tables_v[bank.emf_kind[first, weakest[first], 0]]
+    # A mean of equals may end a rounding beyond them: kept on the laws' side of 1.
     return OneBlock(
         level=(pick(books.block_level) * part).sum(axis=-1),
         left_ah=(pick(books.block_left_ah) * strings).sum(axis=-1),
         capacity_ah=float(capacity.sum()),
         rated_time_h=float(bank.rated_time_h[0]),
-        exponent=float((pick(bank.exponent) * part).sum()),
+        exponent=max(1.0, float((pick(bank.exponent) * part).sum())),
         wells_total_ah=float(wells.sum()),
-        wells_share=float((pick(bank.wells_share) * part).sum()),
+        wells_share=min(1.0, float((pick(bank.wells_share) * part).sum())),
         wells_rate_per_h=float((pick(bank.wells_rate_per_h) * part).sum()),
         emf_v=series * table,
         full_ohm=_side_by_side(full, strings),
