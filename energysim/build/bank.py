@@ -122,8 +122,6 @@ def assemble(
     """
     kind = block.chemistry
     discharge = build_discharge(label, block)
-    if label.law is None:
-        discharge = replace(discharge, kinetic=False)
     fraction, worn_notes, worn_warnings = capacity_left(label, block)
     notes = [*block.notes, *discharge.notes, *worn_notes]
     warnings = [*discharge.warnings, *worn_warnings]
