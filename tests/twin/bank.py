@@ -1,4 +1,4 @@
-"""The twin's bank through the day: blocks in strings, strings side by side, a motor and a house."""
+"""The twin's bank through the day: strings of blocks, a motor and a house."""
 
 import math
 from itertools import combinations

@@ -1,4 +1,4 @@
-"""The twin's blocks: a label read anew, and a block that lives through a current by either law."""
+"""The twin's blocks: a label read anew, and a block under a current by either law."""
 
 import math
 from copy import copy

@@ -236,7 +236,8 @@ STRAINS = {
         {
             "bank.parallel": 2,
             "bank.cutoff_voltage": "8 V",
-            "bank.block": [{"string": 2, "number": 2, "capacity_fraction": 0.2}],
+            "bank.block": [{"string": 2, "number": 2, "capacity_fraction": 0.12}],
+            "bank.tapped": [{"name": "pump", "load": "20 W", "string": 2, "number": 2}],
         },
         set(),
     ),
