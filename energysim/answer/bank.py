@@ -1,7 +1,7 @@
 """
 The bank's part of the answer: each law, each kind of block, what stops the plan first.
 
-Depends on: answer.outcome, assess, plan, simulate, results_bank, clock.
+Depends on: answer.outcome, assess, plan, simulate, verdict, results_bank.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ from energysim.results_bank import (
     Uneven,
 )
 from energysim.simulate import DROP_OUT, read_books, rest_voltage, rest_voltages
+from energysim.verdict import minutes
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -201,12 +202,13 @@ def uneven_caution(uneven: Uneven | None) -> tuple[str, ...]:
     """Warn where the blocks differ so much that it shows in the day."""
     if uneven is None or not uneven.matters:
         return ()
-    earlier = ""
+    later = ""
     if uneven.earlier_s >= SPREAD_MATTERS_S:
-        earlier = f" and the bank gives {uneven.earlier_s / 60.0:.0f} min longer"
+        later = f", its limit or its end {minutes(uneven.earlier_s)} later or not at all"
     return (
-        f"{uneven.weakest} is the weakest and ends the bank's day: with every block like the "
-        f"best it ends at {uneven.even_end_soc:.0%}{earlier}",
+        f"{uneven.weakest} is the weakest of the bank and speaks for all of it: with every "
+        f"block like the best and nothing on one alone it ends at {uneven.even_end_soc:.0%}"
+        f"{later}",
     )
 
 
