@@ -16,7 +16,7 @@ import numpy as np
 from energysim.simulate import BY_BLOCK, BY_STRING, Bank, Demand
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
     from datetime import datetime
 
     from numpy.typing import NDArray
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from energysim.demand import Wanted
     from energysim.physics.motor import Motor
     from energysim.physics.station import Boat, Load
+    from energysim.results_wear import Wear
 
     Array = NDArray[np.float64]
 
@@ -103,6 +104,8 @@ class DayPlan:
     block_names: tuple[tuple[str, ...], ...] = ()
     block_places: tuple[tuple[tuple[Place, ...], ...], ...] = ()
     trip: TripPlan | None = None
+    # From the depth of the day and what the wall gave to what it costs the bank.
+    wear: Callable[..., Wear | None] | None = None
 
 
 def stack(plans: Sequence[DayPlan]) -> tuple[Demand, Bank]:

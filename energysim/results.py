@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
     from energysim.results_bank import BankResult, HouseResult
     from energysim.results_recharge import Recharge, TripResult
+    from energysim.results_wear import Wear
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -138,6 +139,7 @@ class DayResult:
     house: HouseResult | None  # the bank of its own for all that is not the motor
     recharge: Recharge | None
     trip: TripResult | None
+    wear: Wear | None  # None without prices
     assumptions: tuple[str, ...]
     cautions: tuple[str, ...]
     warnings: tuple[str, ...]

@@ -1,12 +1,13 @@
 """
 The whole answer, from the day's own flows and what stood beside it.
 
-Depends on: answer.outcome, answer.series, answer.bank, assess, night, home, verdict, plan,
-charge_plan, results, clock.
+Depends on: answer.outcome, answer.series, answer.bank, assess, night, home, verdict, wear,
+plan, charge_plan, results, clock.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from energysim.answer.bank import uneven_caution
@@ -18,6 +19,7 @@ from energysim.home import way_home
 from energysim.night import night_at_the_charger
 from energysim.results import DayResult
 from energysim.verdict import verdict_line
+from energysim.wear import day_depth
 
 if TYPE_CHECKING:
     from energysim.answer.outcome import Outcome
@@ -67,7 +69,7 @@ def day_result(
         legs=legs,
         recharge=recharge,
     )
-    return DayResult(
+    result = DayResult(
         title=plan.title,
         start=plan.start,
         end=end,
@@ -94,6 +96,7 @@ def day_result(
         house=house,
         recharge=recharge,
         trip=trip,
+        wear=None,
         assumptions=plan.assumptions,
         cautions=plan.cautions,
         warnings=(
@@ -106,6 +109,10 @@ def day_result(
             "between legs" if leg < 0 else plan.legs[leg].name for leg in plan.leg_of_step
         ),
     )
+    if plan.wear is None:
+        return result
+    wall_wh = None if recharge is None else recharge.wall_energy_wh
+    return replace(result, wear=plan.wear(day_depth(result), recharge_wh=wall_wh))
 
 
 def kind_charges(plan: DayPlan, books: Books, edge: int) -> tuple[KindCharge, ...]:

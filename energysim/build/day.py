@@ -7,6 +7,7 @@ Depends on: every part of build, scenario, plan, demand, cautions.
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,6 +21,7 @@ from energysim.build.gusts import gust_intensity
 from energysim.build.house_bank import build_house_bank
 from energysim.build.loads import build_loads, motor_in_use
 from energysim.build.motor import build_motor
+from energysim.build.prices import build_costs
 from energysim.build.propeller import build_immersion
 from energysim.build.stream import build_stream
 from energysim.build.supply import build_supply
@@ -31,6 +33,7 @@ from energysim.demand import Wanted, demand_on_the_bank
 from energysim.errors import ScenarioError
 from energysim.plan import DayPlan, HousePlan, Surroundings
 from energysim.scenario.defaults import defaults_in_words
+from energysim.wear import day_wear
 
 if TYPE_CHECKING:
     from energysim.scenario.load import LoadedScenario
@@ -172,6 +175,11 @@ def _build(
         boat=boat,
         ledger_capacity_ah=bank.ledger_capacity_ah,
         limit_soc=bank.limit_soc,
+        wear=partial(
+            day_wear,
+            kind=block.chemistry,
+            costs=build_costs(scenario.prices, blocks=bank.series * bank.parallel),
+        ),
         slow_bank=bank.slow_bank,
         fast_bank=bank.fast_bank,
         house=None

@@ -11,8 +11,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from energysim.results_bank import BankResult, BlockResult, HouseResult, LawResult
 
-LAW_WORDS = {"kinetic": "two wells", "peukert": "Peukert's law"}
-OUTCOME_WORDS = {"empty": "gives out", "deep": "below your limit"}
+LAW_WORDS = {"kinetic": "the two wells", "peukert": "Peukert's law"}
 WARM_K = 3.0  # of a block above the coolest: worth a word
 WORTH_AH = 0.05
 
@@ -20,17 +19,17 @@ WORTH_AH = 0.05
 def law_lines(bank: BankResult) -> list[str]:
     """Return what each law of discharge says of the day, the lower one named."""
     told, other = bank.laws
-    lines = [f"By {LAW_WORDS[told.law]} {_law(told)}, by {LAW_WORDS[other.law]} {_law(other)}"]
+    words = f"By {LAW_WORDS[told.law]} {_law(told)}, by {LAW_WORDS[other.law]} {_law(other)}"
     if bank.lower_law:
-        lines[0] += f"; {LAW_WORDS[bank.lower_law]} leaves less"
-    lines[0] += "."
+        words += f": {LAW_WORDS[bank.lower_law]} leaves less"
+    lines = [words + "."]
     if bank.rate is not None:
         rate = bank.rate
         low, high = sorted((rate.slow_end_soc, rate.fast_end_soc))
         lines.append(
-            f"How fast charge comes through inside a block is not on its label "
-            f"({rate.rate_per_h:.2g} per hour taken): between {rate.slow_per_h:.2g} and "
-            f"{rate.fast_per_h:.2g} it ends between {low:.0%} and {high:.0%}."
+            f"The pace at which charge comes through inside a block is not on its label: from "
+            f"{rate.slow_per_h:.2g} to {rate.fast_per_h:.2g} per hour ({rate.rate_per_h:.2g} "
+            f"taken) it is {low:.0%} to {high:.0%}."
         )
     return lines
 
@@ -39,7 +38,7 @@ def _law(law: LawResult) -> str:
     """Tell one law's day in a few words."""
     if law.end_at is not None:
         return f"it gives out at {law.end_at:%H:%M}"
-    words = f"it ends at {law.end_soc:.0%}"
+    words = f"{law.end_soc:.0%} at the end"
     if law.limit_reached_at is not None:
         words += f" (your limit at {law.limit_reached_at:%H:%M})"
     return words

@@ -15,6 +15,7 @@ from rich.text import Text
 
 from energysim.report.bank import block_lines, house_lines, law_lines
 from energysim.report.night import recharge_lines, trip_lines
+from energysim.report.wear import wear_lines
 from energysim.unit_format import System, format_quantity
 from energysim.verdict import minutes
 
@@ -79,6 +80,8 @@ def day_page(result: DayResult, *, system: System) -> RenderableType:
         parts += _section("The night at the charger", recharge_lines(result.recharge))
     if result.trip is not None:
         parts += _section("The trip", trip_lines(result.trip, words=OUTCOME_WORDS))
+    if result.wear is not None:
+        parts += _section("What such days cost", wear_lines(result.wear))
     parts += _section("Warnings", result.warnings)
     parts += _section(
         "Taken for granted, because the scenario does not say", result.assumptions

@@ -54,7 +54,11 @@ class MeshBank:
         capacity = np.where(self._real, bank.capacity_ah, np.inf).min(axis=1)
         weight = bank.string_count * np.where(bank.string_count > 0.0, capacity, 0.0)
         self._weight = weight / weight.sum(axis=0)
+        self._has_taps = bool(bank.tapped_w.any())
+        self._has_boards = bool(np.isfinite(bank.block_cutoff_v).any())
+        self._moves = self.cells.has_heat and bool(bank.resistance_fall_per_k.any())
         shape = bank.block_count.shape
+        self._no_tap_a = np.zeros(shape)
         self._level = np.empty((steps + 1, *shape))
         self._warmth = np.empty((steps + 1, *shape))
         self._current = np.empty((steps, *shape))
@@ -83,10 +87,10 @@ class MeshBank:
         """Carry the bank over one step."""
         state, bank = self.state, self._bank
         emf_b = rest_voltage(state.level, self._rest)
-        ohm_b = (self._empty_ohm - self._fall_ohm * state.level) * np.exp(
-            -bank.resistance_fall_per_k * state.warmth_k
-        )
-        tap_a = self._tap_a(emf_b, ohm_b)
+        ohm_b = self._empty_ohm - self._fall_ohm * state.level
+        if self._moves:
+            ohm_b = ohm_b * np.exp(-bank.resistance_fall_per_k * state.warmth_k)
+        tap_a = self._tap_a(emf_b, ohm_b) if self._has_taps else self._no_tap_a
         emf_s = (self._count * (emf_b - ohm_b * tap_a)).sum(axis=1)
         ohm_s = np.maximum((self._count * ohm_b).sum(axis=1), _LEAST_OHM)
         carrying = self._alive.copy()
@@ -113,6 +117,8 @@ class MeshBank:
                 carrying &= ~backward
                 continue
             block_v = emf_b - ohm_b * (string_a[:, None, :] + tap_a)
+            if not self._has_boards:
+                break
             under = (block_v < bank.block_cutoff_v - _BOARD_V) & self._real
             opens = self._alive & under.any(axis=1)
             if not opens.any():

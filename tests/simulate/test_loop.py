@@ -257,7 +257,8 @@ def test_the_moments_a_day_reaches_its_ends_lie_inside_the_step(
         moments.append(getattr(read_flows(plan, flows), reading))
     assert moments[1] > 1800.0
     assert moments[0] % 60.0 != 0.0
-    assert moments[0] == pytest.approx(moments[1], abs=15.0)
+    # The rest table bends near empty, and the line through a step does not: half a step.
+    assert moments[0] == pytest.approx(moments[1], abs=30.0)
 
 
 # Near the surface.
