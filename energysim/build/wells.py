@@ -103,6 +103,8 @@ def _exponent(
 ) -> float:
     """Return Peukert's exponent: the user's, the label's, or the chemistry's."""
     if label.peukert_exponent is not None:
+        if len(times) == 2 and not label.ratings:
+            notes.append("the exponent given stands in place of the label's reserve minutes")
         return label.peukert_exponent
     if len(times) == 1:
         usual = block.chemistry.peukert_exponent

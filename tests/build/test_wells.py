@@ -90,6 +90,7 @@ def test_the_exponent_a_user_gives_is_met_by_both_laws(discharge):
     laws = discharge(LABEL | {"peukert_exponent": 1.3, "reserve": "175 min"})
     hours = 20.0 * (100.0 / 500.0) ** 1.3
     assert laws.exponent == 1.3
+    assert "in place of the label's reserve" in " ".join(laws.notes)
     assert float(wells_runtime_h(25.0, wells=laws.wells)) == pytest.approx(hours, rel=1e-9)
 
 
