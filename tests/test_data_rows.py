@@ -14,6 +14,7 @@ from energysim.physics.ratings import peukert_exponent_from_reserve
 
 DATA = Path(energysim.__file__).parent / "data"
 CHEMISTRIES = tomllib.loads((DATA / "chemistries.toml").read_text(encoding="utf-8"))
+REFUSED = tomllib.loads((DATA / "not_for_propulsion.toml").read_text(encoding="utf-8"))
 with (DATA / "batteries.csv").open(encoding="utf-8", newline="") as _file:
     BATTERIES = list(csv.DictReader(_file))
 
@@ -46,24 +47,49 @@ KEYS: dict[str, tuple[float, float, type]] = {
     "charge_voltage_rise_per_degc": (-0.05, 0.0, float),
     "largest_charge_rate": (0.05, 1.0, float),
     "self_discharge_per_month": (0.0, 0.2, float),
+    "self_discharge_doubling_degc": (5.0, 50.0, float),
+    "well_rate_per_h": (0.1, 3.0, float),
+    "heat_capacity_j_per_kg_k": (700.0, 1300.0, int),
+    "capacity_spread": (0.01, 0.1, float),
+    "cycle_depth": (0.1, 1.0, list),
+    "cycles_to_80_percent": (100.0, 20_000.0, list),
+    "calendar_life_years": (2.0, 30.0, int),
+    "calendar_power": (0.3, 1.0, float),
 }
 OPTIONAL: dict[str, tuple[float, float, type]] = {"lowest_charge_degc": (-10.0, 10.0, float)}
 WORDS = {"label", "family"}
+LAW = "law"  # a word with a source
+# Of a battery that is refused only the numbers that may lie outside those of a deep-cycle one.
+WEAKER: dict[str, tuple[float, float, type]] = {
+    "depth_of_discharge": (0.1, 0.3, float),
+    "capacity_spread": (0.05, 0.2, float),
+    "cycles_to_80_percent": (10.0, 400.0, list),
+}
 
 
 @EVERY_CHEMISTRY
 def test_a_chemistry_has_every_key_and_no_other(name):
     keys = set(CHEMISTRIES[name])
-    assert keys - set(OPTIONAL) == set(KEYS) | WORDS
+    assert keys - set(OPTIONAL) == set(KEYS) | WORDS | {LAW}
     assert CHEMISTRIES[name]["family"] in {"lead-acid", "lithium"}
+    assert set(CHEMISTRIES[name][LAW]) == {"value", "source"}
+    assert CHEMISTRIES[name][LAW]["value"] in {"kinetic", "peukert"}
+
+
+def numbers_of(table):
+    """The numbers of a table, without its words."""
+    return {key: entry for key, entry in table.items() if key not in WORDS | {LAW}}
 
 
 @EVERY_CHEMISTRY
 def test_every_number_of_a_chemistry_has_a_source_and_lies_in_range(name):
-    for key, entry in CHEMISTRIES[name].items():
-        if key in WORDS:
-            continue
-        least, greatest, kind = (KEYS | OPTIONAL)[key]
+    check_numbers(numbers_of(CHEMISTRIES[name]), KEYS | OPTIONAL)
+
+
+def check_numbers(numbers, ranges):
+    """Hold each number to its range, its shape and a source."""
+    for key, entry in numbers.items():
+        least, greatest, kind = ranges[key]
         assert len(entry["source"]) > 8, key
         assert set(entry) <= {"value", "low", "high", "source"}, key
         assert isinstance(entry["value"], kind), key
@@ -75,17 +101,22 @@ def test_every_number_of_a_chemistry_has_a_source_and_lies_in_range(name):
 
 @EVERY_CHEMISTRY
 def test_the_value_of_a_number_lies_within_its_spread(name):
-    for key, entry in CHEMISTRIES[name].items():
-        if key not in WORDS:
-            value = np.array(entry["value"])
-            assert np.all(np.array(entry.get("low", value)) <= value), key
-            assert np.all(np.array(entry.get("high", value)) >= value), key
+    check_spreads(numbers_of(CHEMISTRIES[name]))
+
+
+def check_spreads(numbers):
+    """Hold each value to its own spread."""
+    for key, entry in numbers.items():
+        value = np.array(entry["value"])
+        assert np.all(np.array(entry.get("low", value)) <= value), key
+        assert np.all(np.array(entry.get("high", value)) >= value), key
 
 
 @EVERY_CHEMISTRY
 def test_the_lists_of_a_chemistry_belong_together(name):
-    row = {key: entry["value"] for key, entry in CHEMISTRIES[name].items() if key not in WORDS}
+    row = {key: entry["value"] for key, entry in numbers_of(CHEMISTRIES[name]).items()}
     for nodes, values in (
+        ("cycle_depth", "cycles_to_80_percent"),
         ("rest_soc", "rest_voltage_v"),
         ("capacity_temperature_degc", "capacity_temperature_factor"),
     ):
@@ -94,6 +125,39 @@ def test_the_lists_of_a_chemistry_belong_together(name):
     assert len(row["charge_band_efficiency"]) == len(row["charge_band_edges"]) + 1
     assert row["rest_voltage_v"][0] >= row["cutoff_voltage_v"]
     assert row["charge_voltage_v"] > row["rest_voltage_v"][-1]
+
+
+@EVERY_CHEMISTRY
+def test_the_lives_of_a_chemistry_fall_with_depth_and_leave_room_for_the_makes(name):
+    cycles = CHEMISTRIES[name]["cycles_to_80_percent"]
+    for column in ("value", "low", "high"):
+        assert np.all(np.diff(cycles[column]) < 0.0), column
+    # Published curves of one kind of battery differ by two and more (as read).
+    ratio = np.array(cycles["high"]) / np.array(cycles["low"])
+    assert np.all((ratio >= 1.9) & (ratio <= 5.0))
+
+
+def test_a_refused_battery_is_told_apart_gives_a_reason_and_is_weaker_than_what_it_is_like():
+    assert not set(REFUSED) & set(CHEMISTRIES)
+    for row in REFUSED.values():
+        assert set(row) == {
+            "label",
+            "aliases",
+            "like",
+            "refused_reason",
+            "source",
+            "instead",
+            "numbers",
+        }
+        assert len(row["refused_reason"]) > 40
+        like = numbers_of(CHEMISTRIES[row["like"]])
+        assert set(row["numbers"]) <= set(like)
+        check_numbers(row["numbers"], KEYS | WEAKER)
+        check_spreads(row["numbers"])
+        for key in ("cycles_to_80_percent", "calendar_life_years", "depth_of_discharge"):
+            for column in ("value", "low", "high"):
+                less = np.array(row["numbers"][key][column])
+                assert np.all(less <= np.array(like[key][column])), (key, column)
 
 
 def test_only_lithium_has_a_lowest_charging_temperature():
@@ -105,7 +169,7 @@ def test_only_lithium_has_a_lowest_charging_temperature():
 
 @EVERY_CHEMISTRY
 def test_a_chemistry_charges_from_its_limit_in_a_sensible_time(name):
-    row = {key: entry["value"] for key, entry in CHEMISTRIES[name].items() if key not in WORDS}
+    row = {key: entry["value"] for key, entry in numbers_of(CHEMISTRIES[name]).items()}
     law = ChargeLaw(
         acceptance_per_h=row["charge_acceptance_per_h"],
         acceptance_rise_per_degc=row["acceptance_rise_per_degc"],

@@ -83,6 +83,35 @@ REACHES = {
 }
 SHAFT = FETCH | {"motor.shaft_length": "36 in"}
 BURST = {"leg[1].style": "burst"}
+RATED = {"bank": LABEL | {"law": "kinetic", "rating": [{"time": "5 h", "capacity": "88 Ah"}]}}
+UNLIKE = {
+    "bank.block": [
+        {"number": 2, "capacity_fraction": 0.9, "temperature": "9 degC", "resistance": "6 mohm",
+         "start_soc": 0.95},
+    ],
+    "bank.parallel": 2,
+}  # fmt: skip
+TAPPED = {
+    "bank.tapped": [{"name": "sounder", "load": "20 W", "string": 1, "number": 1}],
+    "bank.parallel": 2,
+}
+USED = {"bank.age": "4 yr", "bank.trips_a_year": 120, "bank.usual_depth": 0.5}
+SOLAR = {"solar": {"peak": "100 W", "sun_hours": "5 h"}, "bank.start_soc": 0.7}
+ENGINE = {
+    "engine_charging": {"alternator": "35 A"},
+    "bank.start_soc": 0.7,
+    "leg": [
+        {"do": "run", "start": "06:00", "for": "30 min"},
+        {"name": "the mark", "do": "hold", "for": "4 h"},
+    ],
+}
+TRIP = CHARGER | {"trip": {"days": 3}}
+PRICES = {"prices": {"currency": "USD", "bank": 700.0, "energy_per_kwh": 0.2}}
+HOUSE = {"house_bank": LABEL | {"load": "30 W"}}
+HOUSE_LISTED = {"house_bank": {"battery": "24-agm", "load": "30 W"}}
+HOUSE_BARE = {"house_bank": BARE["bank"] | {"load": "30 W"}}
+HOUSE_RATED = {"house_bank": RATED["bank"] | {"load": "150 W"}}
+HARD_HOUSE = {"house_bank": BARE["bank"] | {"load": "250 W", "law": "kinetic"}}
 
 
 @dataclass(frozen=True)
@@ -93,6 +122,7 @@ class Turn:
     value: Any
     day: dict[str, Any] = field(default_factory=dict)
     refused: str = ""  # where the other value can only be refused: what the refusal says
+    opened: bool = False  # whether it is the plain day that is refused, and the value opens it
 
     @property
     def general(self) -> str:
@@ -160,6 +190,65 @@ TURNS = [
     Turn("bank.temperature", "2 degC"),
     Turn("bank.cutoff_voltage", "12.6 V", STRONG),
     Turn("bank.house_load", "20 W"),
+    Turn("bank.rating[1].time", "6 h", RATED | STRONG),
+    Turn("bank.rating[1].capacity", "90 Ah", RATED | STRONG),
+    Turn("bank.law", "peukert", {"bank.law": "kinetic"} | STRONG),
+    Turn("bank.well_rate", "2 per h", {"bank.law": "kinetic"} | STRONG),
+    Turn("bank.stored", "2 month"),
+    Turn("bank.age", "5 yr", USED),
+    Turn("bank.trips_a_year", 180, USED),
+    Turn("bank.usual_depth", 0.6, USED),
+    Turn("bank.insist", True, {"bank": BARE["bank"] | {"chemistry": "starting"}}, opened=True),
+    Turn("bank.block[1].string", 2, UNLIKE),
+    Turn("bank.block[1].number", 1, UNLIKE),
+    Turn("bank.block[1].capacity_fraction", 0.8, UNLIKE),
+    Turn("bank.block[1].temperature", "4 degC", UNLIKE),
+    Turn("bank.block[1].resistance", "12 mohm", UNLIKE),
+    Turn("bank.block[1].start_soc", 0.7, UNLIKE),
+    Turn("bank.tapped[1].name", "lights", TAPPED),
+    Turn("bank.tapped[1].load", "40 W", TAPPED),
+    Turn("bank.tapped[1].string", 2, TAPPED),
+    Turn("bank.tapped[1].number", 2, TAPPED),
+    Turn("house_bank.battery", "27-agm", HOUSE_LISTED),
+    Turn("house_bank.chemistry", "gel", HOUSE),
+    Turn("house_bank.capacity", "90 Ah", HOUSE),
+    Turn("house_bank.block_voltage", "6 V", HOUSE),
+    Turn("house_bank.rated_time", "10 h", HARD_HOUSE),
+    Turn("house_bank.reserve", "180 min", HOUSE_RATED),
+    Turn("house_bank.rating[1].time", "6 h", HOUSE_RATED),
+    Turn("house_bank.rating[1].capacity", "90 Ah", HOUSE_RATED),
+    Turn("house_bank.peukert_exponent", 1.3, HOUSE | {"house_bank.load": "150 W"}),
+    Turn("house_bank.law", "peukert", HARD_HOUSE),
+    Turn("house_bank.well_rate", "2 per h", HARD_HOUSE),
+    Turn("house_bank.memory", "0 s", HARD_HOUSE | {"house_bank.law": "peukert"}),
+    Turn("house_bank.series", 2, HOUSE),
+    Turn("house_bank.parallel", 2, HOUSE),
+    Turn("house_bank.block_mass", "60 kg", HOUSE | STEADY_STREAM),
+    Turn("house_bank.resistance", "0.02 ohm", HOUSE),
+    Turn("house_bank.depth_of_discharge", 0.3, HOUSE),
+    Turn("house_bank.start_soc", 0.8, HOUSE),
+    Turn("house_bank.stored", "2 month", HOUSE),
+    Turn("house_bank.capacity_fraction", 0.7, HOUSE),
+    Turn("house_bank.age", "5 yr", HOUSE | {"house_bank.age": "4 yr"}),
+    Turn(
+        "house_bank.trips_a_year",
+        180,
+        HOUSE | {"house_bank.age": "4 yr", "house_bank.trips_a_year": 120},
+    ),
+    Turn(
+        "house_bank.usual_depth",
+        0.6,
+        HOUSE | {"house_bank.age": "4 yr", "house_bank.trips_a_year": 200},
+    ),
+    Turn("house_bank.temperature", "2 degC", HOUSE),
+    Turn("house_bank.cutoff_voltage", "12.6 V", HARD_HOUSE),
+    Turn(
+        "house_bank.insist",
+        True,
+        {"house_bank": HOUSE_BARE["house_bank"] | {"chemistry": "starting"}},
+        opened=True,
+    ),
+    Turn("house_bank.load", "60 W", HOUSE),
     Turn("cable.gauge", "2 AWG", GAUGE),
     Turn("cable.length", "40 ft", GAUGE),
     Turn("cable.resistance", "30 mohm", {"cable": {"resistance": "10 mohm"}}),
@@ -170,6 +259,29 @@ TURNS = [
     Turn("charger.circuit", "100 W", CHARGER),
     Turn("charger.start", "22:00", CHARGER),
     Turn("charger.ready_by", "04:00", CHARGER),
+    Turn("charger.feeds", ["2", "1"], {"charger": {"outputs": ["10 A", "5 A"]}}),
+    Turn("charger.power_factor", 0.95, CHARGER),
+    Turn("charger.breaker", "5 A", CHARGER),
+    Turn("charger.mains_voltage", "230 V", CHARGER | {"charger.breaker": "3 A"}),
+    Turn("charger.source", "generator", CHARGER),
+    Turn("solar.peak", "60 W", SOLAR),
+    Turn("solar.sun_hours", "3 h", SOLAR),
+    Turn("solar.sunrise", "05:00", SOLAR),
+    Turn("solar.sunset", "19:00", SOLAR),
+    Turn("solar.derating", 0.6, SOLAR),
+    Turn("engine_charging.alternator", "60 A", ENGINE),
+    Turn("engine_charging.spare_share", 0.5, ENGINE),
+    Turn("engine_charging.alternator_voltage", "14.2 V", ENGINE),
+    Turn("engine_charging.converter", "4 A", ENGINE),
+    Turn("engine_charging.efficiency", 0.8, ENGINE),
+    Turn("trip.days", 4, TRIP),
+    Turn("trip.idle", "3 d", TRIP),
+    Turn("trip.idle_charger", True, TRIP | {"trip.idle": "20 d"}),
+    Turn("prices.currency", "EUR", PRICES),
+    Turn("prices.bank", 900.0, PRICES),
+    Turn("prices.block", 300.0, {"prices": {"currency": "USD", "block": 250.0}}),
+    Turn("prices.energy_per_kwh", 0.4, PRICES | CHARGER),
+    Turn("prices.trips_a_year", 80.0, PRICES),
     Turn("wind.speed", "14 kn"),
     Turn("wind.from", "N"),
     Turn("wind.gust", "21 kn"),
@@ -333,6 +445,11 @@ def test_turning_a_key_moves_the_answer(answer, turn):
         answer(day)
         with pytest.raises(ScenarioError, match=turn.refused):
             answer(other)
+        return
+    if turn.opened:
+        with pytest.raises(ScenarioError):
+            answer(day)
+        answer(other)
         return
     assert answer(other) != answer(day)
 

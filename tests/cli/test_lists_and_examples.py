@@ -78,6 +78,48 @@ def test_the_list_of_chemistries_is_the_table_of_the_data(run):
     assert names_in(run("list", "chemistries"))[: len(tables)] == list(tables)
 
 
+def test_the_list_of_chemistries_shows_numbers_and_their_spread_side_by_side(run):
+    tables = tomllib.loads((DATA / "chemistries.toml").read_text(encoding="utf-8"))
+    lines = run("list", "chemistries").out.splitlines()
+    assert max(len(line.rstrip()) for line in lines) <= 80
+    assert "…" not in "".join(lines)  # nothing is cut off
+
+    def row(label):
+        place = next(i for i, line in enumerate(lines) if line.startswith(label))
+        return lines[place].removeprefix(label).split(), lines[place + 1].split()
+
+    exponents, spreads = row("Peukert's exponent")
+    given = [table["peukert_exponent"] for table in tables.values()]
+    assert [float(cell) for cell in exponents] == [entry["value"] for entry in given]
+    assert spreads == [f"{entry['low']:g}-{entry['high']:g}" for entry in given]
+    half_deep, between = row("days 50% deep until 80% left")
+    assert half_deep == ["600", "600", "800", "5000"]
+    assert between == ["450-1000", "420-860", "560-1100", "3000-11000"]
+    # 8 % a month: ln 0.5 / ln 0.92 = 8.3 months.
+    assert row("months from full to half")[0][0] == "8"
+    assert row("charged down to, degC")[0] == ["any", "any", "any", "0"]
+
+
+def test_the_list_of_chemistries_says_what_is_refused_and_why(run):
+    text = " ".join(run("list", "chemistries").out.split())
+    assert "Refused: starting, a starting (cranking) battery. It is made to crank" in text
+    assert "Take a deep-cycle block" in text
+
+
+def test_every_number_of_a_chemistry_is_printed_with_its_source(run):
+    answer = run("list", "chemistries", "--sources")
+    assert max(len(line.rstrip()) for line in answer.out.splitlines()) <= 80
+    text = " ".join(answer.out.split())
+    for file in ("chemistries.toml", "not_for_propulsion.toml"):
+        for table in tomllib.loads((DATA / file).read_text(encoding="utf-8")).values():
+            for key, entry in table.get("numbers", table).items():
+                if isinstance(entry, dict):
+                    assert f"{key} = " in text
+                    assert " ".join(entry["source"].split()) in text
+    assert "peukert_exponent = 1.22 (1.15 to 1.4)" in text
+    assert "(low 800, 450, 220; high 1900, 1000, 500)" in text
+
+
 def test_the_list_of_units_has_every_dimension(run):
     assert names_in(run("list", "units"))[: len(DIMENSIONS)] == list(DIMENSIONS)
 

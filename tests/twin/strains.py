@@ -202,4 +202,56 @@ STRAINS = {
         {"leg[5].drift_speed": "0 kn"},
         set(),
     ),
+    "two wells through a strained day": ("headland", {"bank.law": "kinetic"}, set()),
+    "Peukert's law through the same lake": ("lake", {"bank.law": "peukert"}, set()),
+    "two wells run empty": (
+        "headland",
+        {"bank.law": "kinetic", "bank.capacity": "40 Ah", "bank.cutoff_voltage": "6 V"},
+        {DROP_OUT},
+    ),
+    "a weak block in the string": (
+        "estuary",
+        {"bank.block": [{"string": 1, "number": 2, "capacity_fraction": 0.8}]},
+        set(),
+    ),
+    "a load tapped off one block": (
+        "estuary",
+        {"bank.tapped": [{"name": "heading sensor", "load": "12 W", "number": 2}]},
+        set(),
+    ),
+    "strings of unlike age and charge": (
+        "estuary",
+        {
+            "bank.parallel": 2,
+            "bank.block": [
+                {"string": 1, "number": 1, "capacity_fraction": 0.7},
+                {"string": 2, "number": 1, "start_soc": 0.6},
+                {"string": 2, "number": 2, "start_soc": 0.6},
+            ],
+        },
+        set(),
+    ),
+    "a string that gives up at noon": (
+        "estuary",
+        {
+            "bank.parallel": 2,
+            "bank.cutoff_voltage": "8 V",
+            "bank.block": [{"string": 2, "number": 2, "capacity_fraction": 0.12}],
+            "bank.tapped": [{"name": "pump", "load": "20 W", "string": 2, "number": 2}],
+        },
+        set(),
+    ),
+    "a board that opens": (
+        "headland",
+        {
+            "bank.block": [{"number": 3, "capacity_fraction": 0.6, "resistance": "60 mohm"}],
+            "bank.cutoff_voltage": "11.8 V",
+        },
+        set(),
+    ),
+    "a block in the sun": (
+        "estuary",
+        {"bank.block": [{"number": 1, "temperature": "30 degC"}], "bank.temperature": "5 degC"},
+        set(),
+    ),
 }

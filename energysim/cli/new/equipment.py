@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from energysim.cli.new.prompt import Prompt
 
 OWN_LABEL: Final = "label"
+NEW: Final = "new"
 _OWN_BLOCK: Final = {"chemistry": "agm", "capacity": "100 Ah", "block_voltage": "12 V"}
 
 _BOAT: Final = (
@@ -90,6 +91,29 @@ def ask_bank(prompt: Prompt, draft: Draft) -> None:
     )
     if own:
         _ask_label(prompt, draft)
+    _ask_age(prompt, draft)
+
+
+def _ask_age(prompt: Prompt, draft: Draft) -> None:
+    """Ask how much of the batteries is left: measured, guessed from their age, or all of it."""
+
+    def read(answer: str) -> None:
+        measured = re.fullmatch(r"([0-9]{1,3}(?:\.[0-9]*)?)\s*%", answer)
+        if measured:
+            draft.lay({"bank.capacity_fraction": float(measured[1]) / 100.0, "bank.age": None})
+            return
+        age = None if answer.lower() == NEW or is_no(answer) else answer
+        draft.lay({"bank.age": age, "bank.capacity_fraction": None})
+
+    present = draft.raw["bank"]
+    measured = present.get("capacity_fraction")
+    prompt.ask(
+        "Their age, or how much of their capacity is left if you have measured it",
+        default=present.get("age", NEW) if measured is None else f"{measured:.0%}",
+        read=read,
+        example="3 yr, or 85 %, or new",
+        key="bank.age",
+    )
 
 
 def _ask_label(prompt: Prompt, draft: Draft) -> None:

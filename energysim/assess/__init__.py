@@ -1,0 +1,18 @@
+"""Read the flows of a run and say what they mean: ends, legs, the tightest hour, the sag."""
+
+from energysim.assess.legs import read_legs
+from energysim.assess.limits import BankEnd, falls_to
+from energysim.assess.reading import Reading, available_thrust_n, read_flows
+from energysim.assess.sag import sag_warnings
+from energysim.assess.tightest import tightest_hour
+
+__all__ = [
+    "BankEnd",
+    "Reading",
+    "available_thrust_n",
+    "falls_to",
+    "read_flows",
+    "read_legs",
+    "sag_warnings",
+    "tightest_hour",
+]

@@ -1,0 +1,42 @@
+"""
+How far each part of the model may be out.
+
+Depends on: catalogue.shipped.
+"""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING
+
+from energysim.catalogue.shipped import data_text
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Uncertainty:
+    """How far one part of the model may be out."""
+
+    part: str
+    spread: float  # relative, one standard deviation or a judged equal of it
+    what_it_is_of: str
+    source: str
+
+
+@cache
+def uncertainties() -> Mapping[str, Uncertainty]:
+    """Return how far each part of the model may be out, by name, in the file's order."""
+    rows = csv.DictReader(data_text("uncertainty.csv").splitlines())
+    return {
+        row["part"]: Uncertainty(
+            part=row["part"],
+            spread=float(row["spread"]),
+            what_it_is_of=row["what_it_is_of"],
+            source=row["source"],
+        )
+        for row in rows
+    }
