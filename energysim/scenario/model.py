@@ -18,6 +18,7 @@ from energysim.scenario.clock import Clock, resolve_in_order
 from energysim.scenario.day import Day
 from energysim.scenario.fields import Name
 from energysim.scenario.leg import Home, Leg
+from energysim.scenario.locker import Locker
 from energysim.scenario.motor import Motor
 from energysim.scenario.paths import Path
 from energysim.scenario.power import Bank, Cable, Charger
@@ -41,6 +42,9 @@ class Scenario(ScenarioTable):
     stream: Stream | None = Field(None, description="The moving water of the day.")
     chop: Chop | None = Field(None, description="The room the wind has to raise waves.")
     home: Home | None = Field(None, description="The way home without the main engine.")
+    lockers: tuple[Locker, ...] = Field(
+        (), alias="locker", strict=False, description="Where batteries may stand."
+    )
     legs: tuple[Leg, ...] = Field(
         alias="leg", strict=False, min_length=1, description="What the boat does, in order."
     )
