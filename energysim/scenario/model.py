@@ -22,6 +22,7 @@ from energysim.scenario.locker import Locker
 from energysim.scenario.motor import Motor
 from energysim.scenario.paths import Path
 from energysim.scenario.power import Bank, Cable, Charger
+from energysim.scenario.rigging import Breaker, Cord, Mounting, Plug, Vent, Wiring
 from energysim.scenario.stream import Stream
 from energysim.scenario.table import ScenarioTable, fields_by_key, merged, table_of
 from energysim.scenario.timeline import leg_times
@@ -38,6 +39,12 @@ class Scenario(ScenarioTable):
     bank: Bank = Field(description="The battery bank.")
     cable: Cable | None = Field(None, description="The leads from bank to motor.")
     charger: Charger | None = Field(None, description="The charger, and the night it has.")
+    wiring: Wiring | None = Field(None, description="What the leads are, and how they lie.")
+    breaker: Breaker | None = Field(None, description="The breaker or fuse of the feed.")
+    plug: Plug | None = Field(None, description="The plug and socket at the bow.")
+    cord: Cord | None = Field(None, description="The cord from outlet to charger.")
+    vent: Vent | None = Field(None, description="What lets gas out of the batteries' place.")
+    mounting: Mounting | None = Field(None, description="How the batteries are held.")
     wind: Wind = Field(description="The wind of the day.")
     stream: Stream | None = Field(None, description="The moving water of the day.")
     chop: Chop | None = Field(None, description="The room the wind has to raise waves.")
