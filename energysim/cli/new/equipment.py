@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from energysim.cli.new.prompt import Prompt
 
 OWN_LABEL: Final = "label"
+# The cases a bow motor's bank mostly comes in; so few rows that "24" is never a row's number.
+USUAL_CASES: Final = {"24", "27", "31", "GC2"}
 _OWN_BLOCK: Final = {"chemistry": "agm", "capacity": "100 Ah", "block_voltage": "12 V"}
 
 _BOAT: Final = (
@@ -64,12 +66,15 @@ def ask_bank(prompt: Prompt, draft: Draft) -> None:
     rows = [
         (row.name, f"{row.voltage_v:g} V, {row.capacity_ah:g} Ah")
         for row in batteries().values()
+        if row.case in USUAL_CASES
     ]
     rows.append((OWN_LABEL, "none of these: ask me what the label of mine says"))
 
     def read(answer: str) -> bool:
         found = re.match(BANK_PARTS, answer)
-        name = picked(found["battery"] if found else answer, rows)
+        wanted = found["battery"] if found else answer
+        listed = wanted.lower() in batteries()
+        name = wanted.lower() if listed else picked(wanted, rows)
         strings = {"parallel": int(found["strings"])} if found and found["strings"] else {}
         if name != OWN_LABEL:
             draft.put("bank", {"battery": name, **strings})
@@ -81,6 +86,7 @@ def ask_bank(prompt: Prompt, draft: Draft) -> None:
     present = draft.raw["bank"]
     strings = f"{present['parallel']}x " if "parallel" in present else ""
     prompt.show(rows)
+    prompt.say("  More cases, by name: energysim list cases")
     own = prompt.ask(
         "Battery, by name or number; as many as the motor's voltage takes are put in series",
         default=f"{strings}{present.get('battery', OWN_LABEL)}",
