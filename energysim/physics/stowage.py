@@ -171,7 +171,7 @@ def stow(
     remedies, proved = (
         ((), True)
         if fits_inside and not gets_in
-        else least_larger(load, boxes if gets_in else open_boxes, sharers[3])
+        else least_larger(load, boxes=boxes if gets_in else open_boxes, sharer=sharers[3])
     )
     return Stowage(
         verdict="does not fit" if shared.state == "none" else "not decided",

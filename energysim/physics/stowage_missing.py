@@ -22,7 +22,7 @@ class Larger(NamedTuple):
 
 
 def least_larger(
-    load: Load, boxes: tuple[Box, ...], sharer: Sharer
+    load: Load, *, boxes: tuple[Box, ...], sharer: Sharer
 ) -> tuple[tuple[Larger, ...], bool]:
     """
     Return the least growth of one edge of one locker that makes a load go in.
