@@ -252,7 +252,7 @@ def required_size(
     # Rounding must not ask for a size more where the areas are the same.
     thin = conductors.least_area_m2 < (area * (1.0 - 1e-12))[..., None]
     by_drop = thin.sum(axis=-1)
-    weak = carries < current[..., None]
+    weak = carries * (1.0 + 1e-12) < current[..., None]
     by_ampacity = weak.sum(axis=-1)
     by_drop, by_ampacity = np.broadcast_arrays(by_drop, by_ampacity)
     return RequiredSize(

@@ -1,0 +1,344 @@
+"""
+The leads: do they carry the current, and do they lose little enough on the way.
+
+Depends on: rig.facts, rig.line, conductors, physics.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from energysim.conductors import conductors
+from energysim.physics.cable import STRANDED, STRANDED_TINNED, conductor_resistance_ohm
+from energysim.physics.conductor import (
+    ENGINE_SPACE_DEGC,
+    RATED_SURROUNDINGS_DEGC,
+    ampacity_a,
+    conductor_temperature_degc,
+    required_size,
+)
+from energysim.results_rig import CAUTION, LOOK_AGAIN, PASS, Figure, RigCheck
+from energysim.rig import sources
+from energysim.rig.line import amperes, at_best, both_lengths, volts, words
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
+
+    from energysim.rig.facts import RigFacts
+
+    Array = NDArray[np.float64]
+
+GROUP: Final = "The leads"
+CAREFUL_INSULATION_DEGC: Final = 60.0
+CAREFUL_BUNDLE: Final = 2
+CAREFUL_CLASS: Final = 0.03
+OUTER_CLASS: Final = 0.10
+CLASSES: Final = {"3 %": 0.03, "5 %": 0.05, "10 %": 0.10}
+SOLID: Final = 1.0
+TINNING_NOT_TOLD: Final = "tinned or bare not told: tinned taken, 4 % more resistance"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Laid:
+    """The leads as they lie, unknowns taken on the careful side."""
+
+    insulation_degc: float
+    conductor_count: int
+    in_engine_space: bool
+    drop_class: float
+    lay_factor: float
+    free_ampacity_a: float | None  # of the size there is, outside engine spaces
+    size_ampacity_a: Array  # of every listed size, as laid
+    ampacity_a: float | None  # of the size there is; None: not told
+    unknown: tuple[str, ...]  # of what bears on the ampacity
+
+
+def lay(facts: RigFacts) -> Laid:
+    """Return the leads as they lie."""
+    wiring, table = facts.wiring, conductors()
+    unknown = []
+    if wiring.insulation_degc is None:
+        unknown.append("insulation not told: 60 degC taken")
+    if wiring.bundled is None:
+        unknown.append("bundle not told: the pair in one sheath taken, 70 %")
+    if wiring.in_engine_space is None:
+        unknown.append("engine space not told: none taken, the engine being an outboard")
+    insulation = wiring.insulation_degc or CAREFUL_INSULATION_DEGC
+    bundle = wiring.bundled or CAREFUL_BUNDLE
+    inside = bool(wiring.in_engine_space)
+    free = ampacity_a(
+        table, insulation_degc=insulation, conductor_count=bundle, in_engine_space=False
+    )
+    as_laid = ampacity_a(
+        table, insulation_degc=insulation, conductor_count=bundle, in_engine_space=inside
+    )
+    place = facts.leads.place
+    listed = place is not None and place >= 0
+    solid = wiring.stranded is False
+    stranded = STRANDED if wiring.tinned is False else STRANDED_TINNED
+    return Laid(
+        insulation_degc=insulation,
+        conductor_count=bundle,
+        in_engine_space=inside,
+        drop_class=CAREFUL_CLASS if wiring.drop_class is None else CLASSES[wiring.drop_class],
+        lay_factor=SOLID if solid else stranded,
+        free_ampacity_a=float(free[place]) if listed else None,
+        size_ampacity_a=as_laid,
+        ampacity_a=None if place is None else float(as_laid[place]) if listed else 0.0,
+        unknown=tuple(unknown),
+    )
+
+
+def leads_ohm(facts: RigFacts, laid: Laid, current_a: ArrayLike) -> Array:
+    """Return the resistance of the leads out and back, as warm as a current makes them."""
+    leads = facts.leads
+    current = np.asarray(current_a, dtype=np.float64)
+    if leads.resistance_ohm is not None or leads.length_m is None:
+        return np.full(current.shape, leads.resistance_ohm or 0.0)
+    around = ENGINE_SPACE_DEGC if laid.in_engine_space else RATED_SURROUNDINGS_DEGC
+    around = max(around, facts.air_degc)
+    metal: Array = np.full(current.shape, laid.insulation_degc)
+    if laid.free_ampacity_a is not None:
+        # Past its rating the ampacity has its own line; the drop is told at the rating.
+        metal = np.minimum(
+            metal,
+            conductor_temperature_degc(
+                current,
+                ampacity_a=laid.free_ampacity_a,
+                insulation_degc=laid.insulation_degc,
+                surroundings_degc=around,
+            ),
+        )
+    return conductor_resistance_ohm(
+        2.0 * leads.length_m,
+        area_m2=leads.area_m2,
+        temperature_degc=metal,
+        lay_factor=laid.lay_factor,
+    )
+
+
+def drop_energy_wh(facts: RigFacts, laid: Laid) -> float:
+    """Return what leads and contacts turn to heat on this day."""
+    feed = facts.feed
+    ohm = leads_ohm(facts, laid, feed.running_a) + facts.leads.contact_resistance_ohm
+    power = ohm * feed.running_a**2 * feed.running_share
+    return float((power * feed.step_s).sum()) / 3600.0
+
+
+def check_leads(facts: RigFacts, laid: Laid) -> list[RigCheck]:
+    """Return the checks of the leads."""
+    return [
+        _ampacity(facts, laid),
+        _size(facts, laid),
+        *_drops(facts, laid),
+        _kind(facts),
+    ]
+
+
+def _not_given(facts: RigFacts) -> tuple[str, ...]:
+    if facts.leads.given:
+        return ()
+    return (f"no [cable]: {facts.leads.size} over {both_lengths(_length_m(facts))} taken",)
+
+
+def _length_m(facts: RigFacts) -> float:
+    return facts.leads.length_m or 0.0
+
+
+def _ampacity(facts: RigFacts, laid: Laid) -> RigCheck:
+    """Compare the load with what the size there is may carry."""
+    unknown = (*_not_given(facts), *laid.unknown)
+    laid_as = (
+        f"{laid.insulation_degc:g} degC insulation, {laid.conductor_count} conductors together"
+        if laid.conductor_count > 1
+        else f"{laid.insulation_degc:g} degC insulation, alone in free air"
+    )
+    if laid.in_engine_space:
+        laid_as += ", through an engine space"
+    limit = None if laid.ampacity_a is None else amperes(laid.ampacity_a)
+    if laid.ampacity_a is None:
+        verdict, why = LOOK_AGAIN, "The size of the cable is not told, only its resistance."
+        unknown = ("size not told: what it may carry is not known", *laid.unknown)
+    elif facts.leads.place == -1:
+        verdict, why = CAUTION, f"{facts.leads.size} is thinner than 16 AWG, the least of all."
+    else:
+        counted = conductors().name[facts.leads.place or 0]
+        why = f"{facts.leads.size}, {laid_as}."
+        if counted != facts.leads.size:
+            why = f"{facts.leads.size} counts as {counted}, the next listed below; {laid_as}."
+        enough = facts.load_a <= laid.ampacity_a * (1.0 + 1e-12)
+        verdict = PASS if enough else CAUTION
+        if not facts.leads.given:
+            verdict = at_best(verdict, LOOK_AGAIN)
+    return RigCheck(
+        key="cable_ampacity",
+        group=GROUP,
+        name="Current the cable may carry",
+        number=amperes(facts.load_a),
+        bound="at most",
+        limit=limit,
+        verdict=verdict,
+        why=why,
+        unknown=unknown,
+        source=sources.AMPACITY,
+    )
+
+
+def _size_figure(place: int) -> Figure:
+    """Return a listed size, or say that the list ends before it."""
+    table = conductors()
+    if place >= len(table.name):
+        return words(f"more than {table.name[-1]}")
+    return Figure(
+        value=float(table.least_area_m2[place]), dimension="area", words=table.name[place]
+    )
+
+
+def _size(facts: RigFacts, laid: Laid) -> RigCheck:
+    """Compare the size there is with the larger of the sizes by drop and by current."""
+    leads, table = facts.leads, conductors()
+    unknown = list(_not_given(facts))
+    if facts.wiring.drop_class is None:
+        unknown.append("drop class not told: 3 % taken")
+    unknown += laid.unknown
+    if leads.length_m is None or leads.place is None:
+        carries = int(np.sum(laid.size_ampacity_a < facts.load_a))
+        return RigCheck(
+            key="cable_size",
+            group=GROUP,
+            name="Cable size",
+            number=None,
+            bound="at least",
+            limit=_size_figure(carries),
+            verdict=LOOK_AGAIN,
+            why="By the current alone; by the drop the length would have to be known.",
+            unknown=("size and length not told, only the resistance", *laid.unknown),
+            source=sources.SIZE,
+        )
+    classes = np.array([laid.drop_class, *CLASSES.values()])
+    wanted = required_size(
+        facts.load_a,
+        round_trip_m=2.0 * leads.length_m,
+        allowed_drop_v=classes * facts.motor_voltage_v,
+        size_ampacity_a=laid.size_ampacity_a,
+        conductors=table,
+    )
+    needed = int(wanted.size[0])
+    rules = "the drop rules" if wanted.ruled_by_drop[0] else "the current rules"
+    if wanted.by_drop[0] == wanted.by_ampacity[0]:
+        rules = "both ask for the same"
+    by_drop, by_current = (
+        _size_figure(int(place[0])).words for place in (wanted.by_drop, wanted.by_ampacity)
+    )
+    others = " ".join(
+        f"At {share:.0%} {_size_figure(int(place)).words}."
+        for share, place in zip(CLASSES.values(), wanted.size[1:], strict=True)
+        if int(place) != needed
+    )
+    if leads.place >= needed:
+        verdict = PASS if leads.given else LOOK_AGAIN
+    else:
+        # Too thin for its class is a matter of thrust; for its current, of fire.
+        enough = leads.place >= int(wanted.size[-1])
+        verdict = LOOK_AGAIN if enough else CAUTION
+    return RigCheck(
+        key="cable_size",
+        group=GROUP,
+        name="Cable size",
+        number=Figure(value=leads.area_m2, dimension="area", words=leads.size),
+        bound="at least",
+        limit=_size_figure(needed),
+        verdict=verdict,
+        why=(
+            f"{facts.load_a:.0f} A, {both_lengths(2.0 * leads.length_m)} out and back, "
+            f"{facts.motor_voltage_v:g} V. By a drop of {laid.drop_class:.0%} {by_drop}, by "
+            f"the current {by_current}: {rules}. {others}".rstrip()
+        ),
+        unknown=tuple(unknown),
+        source=sources.SIZE,
+    )
+
+
+def _drops(facts: RigFacts, laid: Laid) -> list[RigCheck]:
+    """Tell the true drop at full current and at this day's peak."""
+    leads = facts.leads
+    unknown = list(_not_given(facts))
+    if facts.wiring.drop_class is None:
+        unknown.append("drop class not told: 3 % taken")
+    if facts.wiring.tinned is None and leads.resistance_ohm is None:
+        unknown.append(TINNING_NOT_TOLD)
+    lost_wh = drop_energy_wh(facts, laid)
+    share = lost_wh / facts.energy_drawn_wh if facts.energy_drawn_wh > 0.0 else 0.0
+    rows = []
+    for key, name, current, more in (
+        ("drop_at_full_current", "Volts lost at full current", facts.load_a, ""),
+        (
+            "drop_at_day_peak",
+            "Volts lost at this day's peak",
+            facts.peak_a,
+            f" Over the day leads and contacts turn {lost_wh:.1f} Wh to heat, {share:.1%} of "
+            "what the bank gives (from each step's mean current: a little low in gusts).",
+        ),
+    ):
+        drop = float(leads_ohm(facts, laid, current)) * current
+        contacts = leads.contact_resistance_ohm * current
+        of_rated = drop / facts.motor_voltage_v
+        verdict = PASS
+        if of_rated > laid.drop_class:
+            verdict = LOOK_AGAIN if of_rated <= OUTER_CLASS else CAUTION
+        if not leads.given:
+            verdict = at_best(verdict, LOOK_AGAIN)
+        measured = "as measured" if leads.resistance_ohm is not None else "as warm as it runs"
+        rows.append(
+            RigCheck(
+                key=key,
+                group=GROUP,
+                name=name,
+                number=volts(drop),
+                bound="at most",
+                limit=volts(laid.drop_class * facts.motor_voltage_v),
+                verdict=verdict,
+                why=(
+                    f"{of_rated:.1%} of {facts.motor_voltage_v:g} V at {current:.0f} A, "
+                    f"{measured}; plugs, breaker and lugs {contacts:.2f} V on top; "
+                    f"{(drop + contacts) * current:.0f} W in all.{more}"
+                ),
+                unknown=tuple(unknown),
+                source=sources.DROP,
+            )
+        )
+    return rows
+
+
+def _kind(facts: RigFacts) -> RigCheck:
+    """Ask for stranded, tinned copper."""
+    stranded, tinned = facts.wiring.stranded, facts.wiring.tinned
+    unknown = []
+    if stranded is None:
+        unknown.append("stranded or solid not told")
+    if tinned is None:
+        unknown.append(TINNING_NOT_TOLD)
+    if stranded is False:
+        verdict = CAUTION
+    elif stranded is None or tinned is not True:
+        verdict = LOOK_AGAIN
+    else:
+        verdict = PASS
+    told = {True: "stranded", False: "solid", None: ""}[stranded]
+    metal = {True: "tinned", False: "bare copper", None: ""}[tinned]
+    both = ", ".join(part for part in (told, metal) if part)
+    return RigCheck(
+        key="cable_kind",
+        group=GROUP,
+        name="Kind of cable",
+        number=words(both) if both else None,
+        bound="",
+        limit=words("stranded, tinned"),
+        verdict=verdict,
+        why="Solid wire breaks where a boat shakes it; bare copper rots from the ends.",
+        unknown=tuple(unknown),
+        source=sources.CONDUCTOR,
+    )
