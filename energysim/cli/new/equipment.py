@@ -19,8 +19,6 @@ if TYPE_CHECKING:
     from energysim.cli.new.prompt import Prompt
 
 OWN_LABEL: Final = "label"
-# The cases a bow motor's bank mostly comes in; so few rows that "24" is never a row's number.
-USUAL_CASES: Final = {"24", "27", "31", "GC2"}
 _OWN_BLOCK: Final = {"chemistry": "agm", "capacity": "100 Ah", "block_voltage": "12 V"}
 
 _BOAT: Final = (
@@ -34,6 +32,8 @@ _MOTOR: Final = (
     ("thrust", "Its rated thrust", "55 lbf or 245 N"),
     ("max_current", "Its current at full thrust", "50 A"),
 )
+# The cases a bow motor's bank mostly comes in; so few rows that "24" is never a row's number.
+USUAL_CASES: Final = {"24", "27", "31", "GC2"}
 
 
 def ask_boat(prompt: Prompt, draft: Draft) -> None:
