@@ -1,7 +1,7 @@
 """
 Is the boat wired well: from a scenario and its day to a list of checks.
 
-Each file looks at one part and returns its checks; `facts` is the only one that reads the
+Each file looks at one part and returns its checks; `read` is the only one that reads the
 scenario and the day.
 """
 

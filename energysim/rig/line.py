@@ -1,7 +1,7 @@
 """
 One line of the page, made from a number, its limit and what was not told.
 
-Depends on: results_rig, unit_format, physics.
+Depends on: rig.facts, results_rig, unit_format, physics.
 """
 
 from __future__ import annotations
@@ -17,6 +17,8 @@ from energysim.unit_format import format_quantity
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
+
+    from energysim.rig.facts import BankFacts
 
 WORDS_OF_CODE: Final = {PASS_CODE: PASS, LOOK_AGAIN_CODE: LOOK_AGAIN, CAUTION_CODE: CAUTION}
 
@@ -56,3 +58,11 @@ def both_lengths(value_m: float) -> str:
     """Return a length in feet and inches, and in metres: "40 ft (12.19 m)"."""
     us, metric = (format_quantity(value_m, "length", system=s) for s in ("us", "metric"))
     return f"{us} ({metric})"
+
+
+def on_charge(bank: BankFacts) -> str:
+    """Say what the bank's voltage rises to."""
+    return (
+        f"On charge the bank's {bank.nominal_voltage_v:g} V may stand at "
+        f"{bank.charging_voltage_v:.1f} V."
+    )

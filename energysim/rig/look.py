@@ -10,10 +10,12 @@ from typing import TYPE_CHECKING
 
 from energysim.build import build_day
 from energysim.results_rig import VERDICTS, RigResult, worst
-from energysim.rig.facts import read_facts
-from energysim.rig.guards import check_breaker, check_plug
-from energysim.rig.leads import check_leads, drop_energy_wh, lay
+from energysim.rig.breaker import check_breaker
+from energysim.rig.laid import drop_energy_wh, lay
+from energysim.rig.leads import check_leads
 from energysim.rig.place import check_place
+from energysim.rig.plug import check_plug
+from energysim.rig.read import read_facts
 from energysim.rig.shaft import check_shaft
 from energysim.rig.shore import check_shore
 from energysim.rig.warn import cautions_of

@@ -1,7 +1,7 @@
 """
 The charger against its circuit and its cord.
 
-Depends on: rig.facts, rig.line, conductors, physics.
+Depends on: rig.facts, rig.line, rig.read, conductors, physics.
 """
 
 from __future__ import annotations
@@ -17,8 +17,8 @@ from energysim.physics.charger import (
 )
 from energysim.results_rig import CAUTION, LOOK_AGAIN, PASS, Figure, RigCheck
 from energysim.rig import sources
-from energysim.rig.facts import size_name
 from energysim.rig.line import amperes, both_lengths, volts
+from energysim.rig.read import size_name
 
 if TYPE_CHECKING:
     from energysim.rig.facts import ChargerFacts, RigFacts

@@ -1,5 +1,5 @@
 """
-Breaker or fuse, and the plug at the bow.
+The breaker or fuse in the positive lead.
 
 Depends on: rig.facts, rig.line, physics.
 """
@@ -15,19 +15,17 @@ from energysim.physics.protection import (
     overcurrent_ceiling_a,
     overcurrent_verdict,
     place_verdict,
-    plug_needs_a,
 )
 from energysim.results_rig import CAUTION, LOOK_AGAIN, PASS, RigCheck
 from energysim.rig import sources
-from energysim.rig.line import amperes, at_best, metres, verdict_of, volts, words
+from energysim.rig.line import amperes, at_best, metres, on_charge, verdict_of, volts, words
 
 if TYPE_CHECKING:
     from energysim.rig.facts import RigFacts
-    from energysim.rig.leads import Laid
+    from energysim.rig.laid import Laid
     from energysim.scenario.rigging import Breaker
 
-BREAKER: Final = "Breaker or fuse"
-PLUG: Final = "The plug at the bow"
+GROUP: Final = "Breaker or fuse"
 
 CAREFUL_DEVICE_V: Final = 32.0
 """What many small breakers and fuses stop at (common practice, no source). [V]"""
@@ -48,7 +46,7 @@ def check_breaker(facts: RigFacts, laid: Laid) -> list[RigCheck]:
         return [
             RigCheck(
                 key="breaker",
-                group=BREAKER,
+                group=GROUP,
                 name="A breaker or fuse in the positive lead",
                 number=None,
                 bound="",
@@ -73,61 +71,6 @@ def check_breaker(facts: RigFacts, laid: Laid) -> list[RigCheck]:
     ]
 
 
-def check_plug(facts: RigFacts) -> list[RigCheck]:
-    """Return the checks of the plug."""
-    device = facts.breaker
-    breaker = device.rating_a if device is not None else None
-    needs = float(plug_needs_a(facts.load_a, breaker_a=breaker or 0.0))
-    unknown = [] if breaker else ["breaker's rating not told: the load alone taken"]
-    rating = None if facts.plug is None else facts.plug.rating_a
-    voltage = None if facts.plug is None else facts.plug.voltage_v
-    charging = facts.bank.charging_voltage_v
-    if rating is None:
-        missing = "no [plug]" if facts.plug is None else "the plug's rating not told"
-        verdict, unknown = LOOK_AGAIN, [missing, *unknown]
-    elif rating < needs:
-        verdict = CAUTION
-    else:
-        verdict = PASS if breaker else LOOK_AGAIN
-    return [
-        RigCheck(
-            key="plug_rating",
-            group=PLUG,
-            name="Plug and socket, continuous",
-            number=None if rating is None else amperes(rating),
-            bound="at least",
-            limit=amperes(needs),
-            verdict=verdict,
-            why=(
-                "The larger of load and breaker, or the plug burns before the breaker trips. "
-                "Never pull it under load."
-            ),
-            unknown=tuple(unknown),
-            source=sources.PLUG,
-        ),
-        RigCheck(
-            key="plug_voltage",
-            group=PLUG,
-            name="Plug against charging voltage",
-            number=None if voltage is None else volts(voltage),
-            bound="at least",
-            limit=volts(charging),
-            verdict=LOOK_AGAIN if voltage is None else PASS if voltage >= charging else CAUTION,
-            why=_charging_words(facts),
-            unknown=("the plug's voltage not told",) if voltage is None else (),
-            source=sources.PLUG,
-        ),
-    ]
-
-
-def _charging_words(facts: RigFacts) -> str:
-    bank = facts.bank
-    return (
-        f"On charge the bank's {bank.nominal_voltage_v:g} V may stand at "
-        f"{bank.charging_voltage_v:.1f} V."
-    )
-
-
 def _load(facts: RigFacts, device: Breaker) -> RigCheck:
     """Compare the rating with the load it has to carry."""
     rating = device.rating_a
@@ -143,7 +86,7 @@ def _load(facts: RigFacts, device: Breaker) -> RigCheck:
             )
     return RigCheck(
         key="breaker_load",
-        group=BREAKER,
+        group=GROUP,
         name="Rating against the load",
         number=None if rating is None else amperes(rating),
         bound="at least",
@@ -177,7 +120,7 @@ def _wire(facts: RigFacts, laid: Laid, device: Breaker) -> RigCheck:
         why = f"The rule's own ceiling is {ceiling:.0f} A, half as much again. {why}"
     return RigCheck(
         key="breaker_wire",
-        group=BREAKER,
+        group=GROUP,
         name="Rating against the cable",
         number=None if rating is None else amperes(rating),
         bound="at most",
@@ -196,13 +139,13 @@ def _voltage(facts: RigFacts, device: Breaker) -> RigCheck:
     verdict = PASS if taken >= charging else CAUTION
     return RigCheck(
         key="breaker_voltage",
-        group=BREAKER,
+        group=GROUP,
         name="Breaker against charging voltage",
         number=None if device.voltage_v is None else volts(device.voltage_v),
         bound="at least",
         limit=volts(charging),
         verdict=at_best(verdict, LOOK_AGAIN) if device.voltage_v is None else verdict,
-        why=f"{_charging_words(facts)} Above its rating a breaker may open and still arc.",
+        why=f"{on_charge(facts.bank)} Above its rating a breaker may open and still arc.",
         unknown=(f"its voltage not told: {CAREFUL_DEVICE_V:g} V taken, as many small ones",)
         if device.voltage_v is None
         else (),
@@ -226,7 +169,7 @@ def _place(device: Breaker) -> RigCheck:
         why += " Up to 72 in straight from a battery's terminal by ABYC alone."
     return RigCheck(
         key="breaker_place",
-        group=BREAKER,
+        group=GROUP,
         name="Wire between battery and breaker",
         number=None if distance is None else metres(distance),
         bound="at most",
@@ -257,7 +200,7 @@ def _interrupting(facts: RigFacts, device: Breaker) -> RigCheck:
     )
     return RigCheck(
         key="breaker_interrupting",
-        group=BREAKER,
+        group=GROUP,
         name="Fault it can break",
         number=None if can is None else amperes(can),
         bound="at least",
@@ -277,7 +220,7 @@ def _strings(facts: RigFacts) -> list[RigCheck]:
     return [
         RigCheck(
             key="string_devices",
-            group=BREAKER,
+            group=GROUP,
             name="A device in each string",
             number=None,
             bound="at least",
