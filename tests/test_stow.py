@@ -11,8 +11,9 @@ from dataclasses import replace
 import pytest
 
 from energysim.errors import ScenarioError
+from energysim.results_stow import StowRemedy
 from energysim.scenario.locker import Locker
-from energysim.stow import Block, fit_blocks
+from energysim.stow import Block, fit_blocks, words
 
 INCH_M = 0.0254
 POUND_KG = 0.45359237
@@ -242,3 +243,19 @@ def test_no_key_of_a_locker_is_forgotten():
 def test_lockers_that_cannot_be_told_apart_or_found_are_refused(lockers, blocks, message):
     with pytest.raises(ScenarioError, match=message):
         fit_blocks(lockers, blocks)
+
+
+def test_what_was_not_proved_the_least_is_told_as_a_bound():
+    remedy = StowRemedy(locker="console", length_m=2.0 * INCH_M, width_m=0.0, height_m=0.0)
+    told = {
+        proved: words.headline(
+            "does not fit",
+            remedies=(remedy,),
+            remedies_proved=proved,
+            openings=(),
+            several=False,
+            system="us",
+        )
+        for proved in (True, False)
+    }
+    assert told == {True: "2.0 in too short", False: "up to 2.0 in too short"}

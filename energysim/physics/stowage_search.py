@@ -29,6 +29,7 @@ because in three dimensions, unlike two, the like of it is known to miss packing
 Depends on: nothing.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterator
 from functools import lru_cache
 from typing import Literal, NamedTuple
@@ -67,9 +68,9 @@ def pack(length: int, width: int, kinds: tuple[Kind, ...], most_states: int) -> 
     """Return an arrangement of every rectangle, or that there is none, or that it is open."""
     if any(_alone(length, width, feet) is None for count, feet in kinds if count):
         return Packing("none", (), 0)
-    length = largest_sum(kinds, 0, length)
-    width = largest_sum(kinds, 1, width)
-    search = _Search(length, width, kinds, most_states)
+    sums = sums_of_edges(kinds, 0, length), sums_of_edges(kinds, 1, width)
+    length, width = largest_sum(kinds, 0, length), largest_sum(kinds, 1, width)
+    search = _Search(length, width, kinds, sums, most_states)
     try:
         spots = search.place(((0, 0),), tuple(count for count, _ in kinds))
     except _SpentError:
@@ -115,9 +116,14 @@ class _Search:
     """Depth first over the corners, with what has failed remembered."""
 
     def __init__(
-        self, length: int, width: int, kinds: tuple[Kind, ...], most_states: int
+        self,
+        length: int,
+        width: int,
+        kinds: tuple[Kind, ...],
+        sums: tuple[tuple[int, ...] | None, tuple[int, ...] | None],
+        most_states: int,
     ) -> None:
-        self.length, self.width = length, width
+        self.length, self.width, self.sums = length, width, sums
         self.most_states, self.searched = most_states, 0
         self.feet = [
             [
@@ -132,20 +138,21 @@ class _Search:
         ]
         # Large ones first: they leave the fewest places.
         self.order = sorted(range(len(kinds)), key=lambda kind: -self.area[kind])
+        self.furthest: dict[tuple[int, ...], list[Corner]] = {}
         self.dead: set[tuple[tuple[Corner, ...], tuple[int, ...]]] = set()
 
     def place(self, corners: tuple[Corner, ...], left: tuple[int, ...]) -> list[Spot] | None:
         """Place what is left above and right of the corners."""
         if not any(left):
             return []
-        waiting = [kind for kind in self.order if left[kind]]
-        corners = tuple(corner for corner in corners if self._any_fits(corner, waiting))
-        needed = sum(self.area[kind] * left[kind] for kind in waiting)
-        if needed > self._area_beyond(corners) or (corners, left) in self.dead:
-            return None
         self.searched += 1
         if self.searched > self.most_states:
             raise _SpentError
+        waiting = tuple(kind for kind in self.order if left[kind])
+        corners = self._usable(corners, waiting)
+        needed = sum(self.area[kind] * left[kind] for kind in waiting)
+        if (corners, left) in self.dead or needed > self._room_beyond(corners):
+            return None
         for kind in waiting:
             rest = (*left[:kind], left[kind] - 1, *left[kind + 1 :])
             for foot, spot, beyond in self._ways(corners, kind):
@@ -155,22 +162,49 @@ class _Search:
         self.dead.add((corners, left))
         return None
 
-    def _any_fits(self, corner: Corner, waiting: list[int]) -> bool:
-        """Say whether any of the waiting kinds can start at a corner."""
-        along, across = self.length - corner[0], self.width - corner[1]
-        return any(
-            foot[1] <= along and foot[2] <= across
-            for kind in waiting
-            for foot in self.feet[kind]
+    def _usable(
+        self, corners: tuple[Corner, ...], waiting: tuple[int, ...]
+    ) -> tuple[Corner, ...]:
+        """Keep the corners at which something that waits can start."""
+        furthest = self.furthest.get(waiting)
+        if furthest is None:
+            ends = {
+                (self.length - foot[1], self.width - foot[2])
+                for kind in waiting
+                for foot in self.feet[kind]
+            }
+            furthest = self.furthest[waiting] = [
+                end
+                for end in sorted(ends)
+                if not any(end != far and end[0] <= far[0] and end[1] <= far[1] for far in ends)
+            ]
+        return tuple(
+            corner
+            for corner in corners
+            if any(corner[0] <= end[0] and corner[1] <= end[1] for end in furthest)
         )
 
-    def _area_beyond(self, corners: tuple[Corner, ...]) -> int:
-        """Add up what lies right of and above any corner; they go right and down."""
-        area, top = 0, self.width
-        for along, across in corners:
-            area += (self.length - along) * (top - across)
+    def _room_beyond(self, corners: tuple[Corner, ...]) -> int:
+        """
+        Return the most area that can still be filled right of and above the corners.
+
+        A line along the room crosses cases whose edges lie end to end, so it fills no more
+        than the largest sum of edges that the line has room for; so for lines across.
+        """
+        along_lines, top = 0, self.width
+        across_lines, right = 0, self.length
+        for along, across in corners:  # they go right and down
+            along_lines += self._fillable(0, self.length - along) * (top - across)
             top = across
-        return area
+        for along, across in reversed(corners):
+            across_lines += self._fillable(1, self.width - across) * (right - along)
+            right = along
+        return min(along_lines, across_lines)
+
+    def _fillable(self, axis: int, room: int) -> int:
+        """Return the largest sum of edges within some room."""
+        sums = self.sums[axis]
+        return sums[bisect_right(sums, room) - 1] if sums else room
 
     def _ways(
         self, corners: tuple[Corner, ...], kind: int

@@ -205,6 +205,7 @@ def _headline(
     return words.headline(
         found.verdict,
         remedies=remedies,
+        remedies_proved=found.remedies_proved,
         openings=_openings(found, names, blocks) if blocked else (),
         several=len(names) > 1,
         system=system,

@@ -34,6 +34,7 @@ def headline(
     verdict: str,
     *,
     remedies: Sequence[StowRemedy],
+    remedies_proved: bool,
     openings: Sequence[StowOpening],
     several: bool,
     system: System,
@@ -48,8 +49,9 @@ def headline(
     if remedies:
         best = min(remedies, key=lambda one: one.length_m + one.width_m + one.height_m)
         place = f"{best.locker}: " if several else ""
+        most = "" if remedies_proved else "up to "
         lacks = [
-            f"{_more(getattr(best, edge), system)} too {little}"
+            f"{most}{_more(getattr(best, edge), system)} too {little}"
             for edge, _, little in _EDGES
             if getattr(best, edge)
         ]
