@@ -9,7 +9,7 @@ of another command, such as the look at the rigging.
 
 import json
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +23,8 @@ from energysim.runner import run_day
 from energysim.scenario.model import Scenario
 from energysim.scenario.overlay import overlay
 from energysim.scenario.table import fields_by_key, table_of
+from energysim.stow import Block, fit_blocks
+from energysim.weigh import locker_from_bow_m
 
 ESTUARY = Path(__file__).parents[1] / "scenarios" / "estuary"
 EVENTS = {
@@ -89,7 +91,9 @@ BURST = {"leg[1].style": "burst"}
 BREAKER = {"breaker": {"rating": "60 A"}}
 PLUG = {"plug": {"rating": "70 A"}}
 CORD = CHARGER | {"cord": {"gauge": "14 AWG", "length": "60 ft"}}
-LOCKER = {"locker": [{"name": "aft", "length": "4 ft", "width": "2 ft", "height": "15 in"}]}
+AFT = {"name": "aft", "length": "4 ft", "width": "2 ft", "height": "15 in"}
+LOCKER = {"locker": [AFT]}
+HATCH = {"locker": [AFT | {"hatch_length": "14 in", "hatch_width": "9 in"}]}
 LOCKED = LOCKER | CHARGER
 
 
@@ -253,6 +257,20 @@ TURNS += [
     Turn("locker[1].holds_fuel", True, LOCKED, of="rig"),
     Turn("locker[1].charger_above", True, LOCKED, of="rig"),
     Turn("locker[1].vented", True, LOCKED, of="rig"),
+    Turn("locker[1].name", "the box", LOCKER, of="stow"),
+    Turn("locker[1].length", "18 in", LOCKER, of="stow"),
+    Turn("locker[1].width", "7.5 in", LOCKER, of="stow"),
+    Turn("locker[1].height", "10 in", LOCKER, of="stow"),
+    Turn("locker[1].hatch_length", "10 in", HATCH, of="stow"),
+    Turn("locker[1].hatch_width", "6 in", HATCH, of="stow"),
+    Turn("locker[1].hatch_in", "side", HATCH, of="stow"),
+    Turn("locker[1].hatch_gap", "2 in", HATCH, of="stow"),
+    Turn("locker[1].wall_gap", "1 in", LOCKER, of="stow"),
+    Turn("locker[1].case_gap", "1 in", LOCKER, of="stow"),
+    Turn("locker[1].terminal_gap", "8 in", LOCKER, of="stow"),
+    Turn("locker[1].box_wall", "1 in", LOCKER, of="stow"),
+    Turn("locker[1].place", "bow", {"locker": [AFT | {"place": "stern"}]}, of="place"),
+    Turn("locker[1].from_bow", "4 m", {"locker": [AFT | {"from_bow": "1 m"}]}, of="place"),
 ]
 
 # The other ways a key may count: what is typed and what comes from a file take different paths.
@@ -320,7 +338,26 @@ def rig_answer(loaded):
     return {**found, "checks": [{**check, "unknown": []} for check in found["checks"]]}
 
 
-DOCUMENTS = {"day": day_answer, "rig": rig_answer}
+def stow_answer(loaded):
+    """Where two blocks of 13 x 7 x 9.5 in go, or what is missing, without the rules told."""
+    block = Block(
+        name="block", length_m=0.33, width_m=0.178, height_m=0.241, count=2, chemistry="flooded"
+    )
+    return replace(fit_blocks(loaded.scenario.lockers, [block]), rules=())
+
+
+def place_answer(loaded):
+    """Where along the boat a locker's weight bears."""
+    (locker,) = loaded.scenario.lockers
+    return locker_from_bow_m(locker, boat_length_m=loaded.scenario.boat.length_m)
+
+
+DOCUMENTS = {
+    "day": day_answer,
+    "rig": rig_answer,
+    "stow": stow_answer,
+    "place": place_answer,
+}
 
 
 def leaves(table=Scenario, path=()):
