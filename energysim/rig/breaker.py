@@ -57,7 +57,7 @@ def check_breaker(facts: RigFacts, laid: Laid) -> list[RigCheck]:
                     "bank lasts."
                 ),
                 unknown=("no [breaker]: none taken",),
-                source=sources.BREAKER_PLACE,
+                source=sources.BREAKER,
             ),
             *_strings(facts),
         ]

@@ -6,6 +6,7 @@ Depends on: rig.facts, rig.laid, rig.line, conductors, physics.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -14,7 +15,7 @@ from energysim.conductors import conductors
 from energysim.physics.conductor import required_size
 from energysim.results_rig import CAUTION, LOOK_AGAIN, PASS, Figure, RigCheck
 from energysim.rig import sources
-from energysim.rig.laid import CLASSES, drop_energy_wh, leads_ohm
+from energysim.rig.laid import CLASSES, drop_energy_wh, lay, leads_ohm
 from energysim.rig.line import amperes, at_best, both_lengths, volts, words
 
 if TYPE_CHECKING:
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
 GROUP: Final = "The leads"
 OUTER_CLASS: Final = 0.10
+BEST_INSULATION_DEGC: Final = 105.0
 TINNING_NOT_TOLD: Final = "tinned or bare not told: tinned taken, 4 % more resistance"
 
 
@@ -67,6 +69,10 @@ def _ampacity(facts: RigFacts, laid: Laid) -> RigCheck:
         why = f"{facts.leads.size}, {laid_as}."
         if counted != facts.leads.size:
             why = f"{facts.leads.size} counts as {counted}, the next listed below; {laid_as}."
+        if facts.wiring.insulation_degc is None:
+            why += f" Marked {BEST_INSULATION_DEGC:g} degC it may carry {_best_a(facts):.0f} A."
+        if laid.ampacity_a == 0.0:
+            why += " The tables allow that insulation nothing there."
         enough = facts.load_a <= laid.ampacity_a * (1.0 + 1e-12)
         verdict = PASS if enough else CAUTION
         if not facts.leads.given:
@@ -83,6 +89,12 @@ def _ampacity(facts: RigFacts, laid: Laid) -> RigCheck:
         unknown=unknown,
         source=sources.AMPACITY,
     )
+
+
+def _best_a(facts: RigFacts) -> float:
+    """Return what the cable might carry as it lies if its jacket says the most."""
+    best = facts.wiring.model_copy(update={"insulation_degc": BEST_INSULATION_DEGC})
+    return lay(replace(facts, wiring=best)).ampacity_a or 0.0
 
 
 def _size_figure(place: int) -> Figure:
@@ -131,11 +143,11 @@ def _size(facts: RigFacts, laid: Laid) -> RigCheck:
     by_drop, by_current = (
         _size_figure(int(place[0])).words for place in (wanted.by_drop, wanted.by_ampacity)
     )
-    others = " ".join(
-        f"At {share:.0%} {_size_figure(int(place)).words}."
-        for share, place in zip(CLASSES.values(), wanted.size[1:], strict=True)
-        if int(place) != needed
-    )
+    others: dict[str, list[str]] = {}
+    for share, place in zip(CLASSES.values(), wanted.size[1:], strict=True):
+        if int(place) != needed:
+            others.setdefault(_size_figure(int(place)).words, []).append(f"{share:.0%}")
+    at_others = " ".join(f"At {' or '.join(at)} {name}." for name, at in others.items())
     if leads.place >= needed:
         verdict = PASS if leads.given else LOOK_AGAIN
     else:
@@ -153,7 +165,7 @@ def _size(facts: RigFacts, laid: Laid) -> RigCheck:
         why=(
             f"{facts.load_a:.0f} A, {both_lengths(2.0 * leads.length_m)} out and back, "
             f"{facts.motor_voltage_v:g} V. By a drop of {laid.drop_class:.0%} {by_drop}, by "
-            f"the current {by_current}: {rules}. {others}".rstrip()
+            f"the current {by_current}: {rules}. {at_others}".rstrip()
         ),
         unknown=tuple(unknown),
         source=sources.SIZE,

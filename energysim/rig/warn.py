@@ -31,8 +31,9 @@ REACH: Final = (
     "outboard may fall outside them. They are used here as a yardstick (33 CFR 183.401)."
 )
 EDITIONS: Final = (
-    "Editions differ, above all on bundles: the one used stands beside each number. ABYC, ISO, "
-    "EN and NFPA texts were not at hand but for excerpts; look the current ones up."
+    "Editions differ, above all on bundles: the one used stands beside each number, where it "
+    "was told. ABYC, ISO, EN and NFPA texts were at hand in excerpts only; look the current "
+    "ones up."
 )
 CABLE: Final = (
     "Wire without a rating printed on it counts as the lowest. Tinned, stranded boat cable, "
