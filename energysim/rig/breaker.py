@@ -117,7 +117,7 @@ def _wire(facts: RigFacts, laid: Laid, device: Breaker) -> RigCheck:
         if not facts.leads.given:
             verdict = at_best(verdict, LOOK_AGAIN)
         ceiling = float(overcurrent_ceiling_a(wire))
-        why = f"The rule's own ceiling is {ceiling:.0f} A, half as much again. {why}"
+        why = f"At the very most half as much again, {ceiling:.0f} A. {why}"
     return RigCheck(
         key="breaker_wire",
         group=GROUP,
