@@ -17,6 +17,10 @@ CHEMISTRIES = tomllib.loads((DATA / "chemistries.toml").read_text(encoding="utf-
 REFUSED = tomllib.loads((DATA / "not_for_propulsion.toml").read_text(encoding="utf-8"))
 with (DATA / "batteries.csv").open(encoding="utf-8", newline="") as _file:
     BATTERIES = list(csv.DictReader(_file))
+with (DATA / "case_ranges.csv").open(encoding="utf-8", newline="") as _file:
+    RANGES = list(csv.DictReader(_file))
+with (DATA / "case_sizes.csv").open(encoding="utf-8", newline="") as _file:
+    CASE_SIZES = {row["case"]: row for row in csv.DictReader(_file)}
 
 EVERY_CHEMISTRY = pytest.mark.parametrize("name", sorted(CHEMISTRIES))
 EVERY_BATTERY = pytest.mark.parametrize(
@@ -201,7 +205,7 @@ def test_battery_names_are_unique():
 def test_a_battery_row_is_whole_and_its_chemistry_known(row):
     assert row["chemistry"] in CHEMISTRIES
     assert row["source"]
-    assert row["case"] in {"24", "27", "31", "GC2"}
+    assert row["case"] in CASE_SIZES
     cells = CHEMISTRIES[row["chemistry"]]["cells_per_12v"]["value"]
     volts_a_cell = CHEMISTRIES[row["chemistry"]]["block_voltage_nominal_v"]["value"] / cells
     count = float(row["voltage_v"]) / volts_a_cell
@@ -209,12 +213,108 @@ def test_a_battery_row_is_whole_and_its_chemistry_known(row):
     for key, least, greatest in (
         ("capacity_ah", 20.0, 300.0),
         ("rated_time_h", 20.0, 20.0),
-        ("mass_kg", 5.0, 50.0),
-        ("length_m", 0.2, 0.4),
-        ("width_m", 0.15, 0.2),
-        ("height_m", 0.2, 0.3),
+        ("mass_kg", 4.0, 80.0),
     ):
         assert least <= float(row[key]) <= greatest, key
+    for side in ("length_m", "width_m", "height_m"):
+        assert row[side] == CASE_SIZES[row["case"]][side]
+
+
+EVERY_RANGE = pytest.mark.parametrize("row", RANGES, ids=[row["name"] for row in RANGES])
+
+
+def test_every_battery_has_its_range_and_its_name_says_case_and_chemistry():
+    assert [row["name"] for row in RANGES] == [row["name"] for row in BATTERIES]
+    for row in BATTERIES:
+        words = row["name"].split("-")
+        assert words[:2] == [row["case"].lower(), row["chemistry"]]
+        # 12 V, or four cells of lithium, needs no word; another voltage says its class.
+        usual = float(row["voltage_v"]) in {12.0, 12.8} or row["chemistry"] != "lfp"
+        assert len(words) == (2 if usual else 3)
+
+
+@EVERY_RANGE
+def test_a_battery_is_the_middle_of_its_range(row):
+    battery = next(one for one in BATTERIES if one["name"] == row["name"])
+    for low, high, middle, rounding in (
+        ("capacity_low_ah", "capacity_high_ah", "capacity_ah", 0.5),
+        ("reserve_low_min", "reserve_high_min", "reserve_min", 0.5),
+        ("mass_low_kg", "mass_high_kg", "mass_kg", 0.1),
+    ):
+        if battery[middle]:
+            least, most = float(row[low]), float(row[high])
+            assert 0.0 < least < most
+            assert abs(float(battery[middle]) - 0.5 * (least + most)) <= rounding + 1e-9
+
+
+@EVERY_RANGE
+def test_a_range_says_where_it_comes_from_and_rests_on_no_maker_or_seller(row):
+    for what, low in (
+        ("capacity", "capacity_low_ah"),
+        ("reserve", "reserve_low_min"),
+        ("mass", "mass_low_kg"),
+    ):
+        assert row[low] or what == "reserve"
+        unknown = "no range known that does not rest on one maker or seller"
+        assert (row[f"{what}_source"] == unknown) == (not row[low])
+        assert bool(row[low]) == bool(row[low.replace("low", "high")])
+        assert any(
+            words in row[f"{what}_source"]
+            for words in (
+                "no source",
+                "two public tables",
+                "general advice",
+                "computed",
+                unknown,
+            )
+        )
+
+
+def test_the_reserve_of_lithium_is_its_ampere_hours_over_25_amperes():
+    lithium = [row for row in RANGES if "-lfp" in row["name"]]
+    assert len(lithium) == sum(row["chemistry"] == "lfp" for row in BATTERIES)
+    for row in lithium:
+        for side in ("low", "high"):
+            expected = 60.0 * float(row[f"capacity_{side}_ah"]) / 25.0
+            assert float(row[f"reserve_{side}_min"]) == pytest.approx(expected)
+
+
+def test_case_sizes_are_whole_and_say_their_source():
+    assert set(CASE_SIZES) == {row["case"] for row in BATTERIES}
+    for row in CASE_SIZES.values():
+        assert 0.18 <= float(row["length_m"]) <= 0.55
+        assert 0.12 <= float(row["width_m"]) < float(row["length_m"])
+        assert 0.18 <= float(row["height_m"]) <= 0.3
+        assert row["what"]
+        assert any(
+            words in row["source"] for words in ("as read", "from memory", "common practice")
+        )
+
+
+@pytest.mark.parametrize("case", ["24", "27", "31", "34"])
+def test_marine_posts_only_add_height(case):
+    # 0.3 in of posts: common practice, no source.
+    plain, marine = CASE_SIZES[case], CASE_SIZES[f"{case}M"]
+    assert (plain["length_m"], plain["width_m"]) == (marine["length_m"], marine["width_m"])
+    more = float(marine["height_m"]) - float(plain["height_m"])
+    assert more == pytest.approx(0.3 * 0.0254, abs=5e-4)
+
+
+@pytest.mark.parametrize(
+    ("case", "inches"),
+    [
+        ("24", (10.25, 6.8125, 8.875)),
+        ("27", (12.0625, 6.8125, 8.875)),
+        ("31", (13.0, 6.8125, 9.4375)),
+        ("GC2", (10.375, 7.1875, 10.625)),
+        ("GC12", (12.875, 7.1875, 10.875)),
+    ],
+)
+def test_cases_have_the_size_of_the_trade_standard(case, inches):
+    # The trade standard's outer sizes in inches, as read on public pages (not in it), which
+    # give millimetres as well, some rounded up.
+    for side, size in zip(("length_m", "width_m", "height_m"), inches, strict=True):
+        assert float(CASE_SIZES[case][side]) == pytest.approx(0.0254 * size, abs=1e-3)
 
 
 @EVERY_BATTERY

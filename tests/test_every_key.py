@@ -3,12 +3,13 @@ Every key a scenario may hold matters: turned, it moves the answer.
 
 For each key of every table there is a day in which it counts and another value for it. The
 answer is the JSON document without its assumptions, so that a key which is only echoed there
-fails. A key nobody thought of here fails as well.
+fails. A key nobody thought of here fails as well. What does not move the day moves the answer
+of another command, such as the look at the rigging.
 """
 
 import json
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -16,10 +17,14 @@ import pytest
 
 from energysim.errors import ScenarioError
 from energysim.report.document import day_document
+from energysim.report.rig import rig_document
+from energysim.rig import check_rig
 from energysim.runner import run_day
 from energysim.scenario.model import Scenario
 from energysim.scenario.overlay import overlay
 from energysim.scenario.table import fields_by_key, table_of
+from energysim.stow import Block, fit_blocks
+from energysim.weigh import locker_from_bow_m
 
 ESTUARY = Path(__file__).parents[1] / "scenarios" / "estuary"
 EVENTS = {
@@ -112,6 +117,13 @@ HOUSE_LISTED = {"house_bank": {"battery": "24-agm", "load": "30 W"}}
 HOUSE_BARE = {"house_bank": BARE["bank"] | {"load": "30 W"}}
 HOUSE_RATED = {"house_bank": RATED["bank"] | {"load": "150 W"}}
 HARD_HOUSE = {"house_bank": BARE["bank"] | {"load": "250 W", "law": "kinetic"}}
+BREAKER = {"breaker": {"rating": "60 A"}}
+PLUG = {"plug": {"rating": "70 A"}}
+CORD = CHARGER | {"cord": {"gauge": "14 AWG", "length": "60 ft"}}
+AFT = {"name": "aft", "length": "4 ft", "width": "2 ft", "height": "15 in"}
+LOCKER = {"locker": [AFT]}
+HATCH = {"locker": [AFT | {"hatch_length": "14 in", "hatch_width": "9 in"}]}
+LOCKED = LOCKER | CHARGER
 
 
 @dataclass(frozen=True)
@@ -123,6 +135,7 @@ class Turn:
     day: dict[str, Any] = field(default_factory=dict)
     refused: str = ""  # where the other value can only be refused: what the refusal says
     opened: bool = False  # whether it is the plain day that is refused, and the value opens it
+    of: str = "day"  # whose answer it moves
 
     @property
     def general(self) -> str:
@@ -333,6 +346,45 @@ TURNS = [
     Turn("leg[1].wind_shelter", 0.5),
 ]
 
+# What is looked at by `energysim rig` and moves nothing of the day.
+TURNS += [
+    Turn("wiring.insulation", "105 degC", of="rig"),
+    Turn("wiring.bundled", 5, of="rig"),
+    Turn("wiring.in_engine_space", True, of="rig"),
+    Turn("wiring.drop_class", "10 %", of="rig"),
+    Turn("wiring.stranded", False, of="rig"),
+    Turn("wiring.tinned", False, of="rig"),
+    Turn("breaker.rating", "80 A", BREAKER, of="rig"),
+    Turn("breaker.voltage", "24 V", BREAKER, of="rig"),
+    Turn("breaker.distance", "5 in", BREAKER, of="rig"),
+    Turn("breaker.sheathed", True, BREAKER, of="rig"),
+    Turn("breaker.interrupting", "5000 A", BREAKER, of="rig"),
+    Turn("plug.rating", "50 A", PLUG, of="rig"),
+    Turn("plug.voltage", "48 V", PLUG, of="rig"),
+    Turn("cord.gauge", "16 AWG", CORD, of="rig"),
+    Turn("cord.length", "90 ft", CORD, of="rig"),
+    Turn("cord.voltage", "230 V", CORD, of="rig"),
+    Turn("vent.opening", "50 cm2", of="rig"),
+    Turn("mounting.pull_tested", "90 lbf", of="rig"),
+    Turn("locker[1].holds_fuel", True, LOCKED, of="rig"),
+    Turn("locker[1].charger_above", True, LOCKED, of="rig"),
+    Turn("locker[1].vented", True, LOCKED, of="rig"),
+    Turn("locker[1].name", "the box", LOCKER, of="stow"),
+    Turn("locker[1].length", "18 in", LOCKER, of="stow"),
+    Turn("locker[1].width", "7.5 in", LOCKER, of="stow"),
+    Turn("locker[1].height", "10 in", LOCKER, of="stow"),
+    Turn("locker[1].hatch_length", "10 in", HATCH, of="stow"),
+    Turn("locker[1].hatch_width", "6 in", HATCH, of="stow"),
+    Turn("locker[1].hatch_in", "side", HATCH, of="stow"),
+    Turn("locker[1].hatch_gap", "2 in", HATCH, of="stow"),
+    Turn("locker[1].wall_gap", "1 in", LOCKER, of="stow"),
+    Turn("locker[1].case_gap", "1 in", LOCKER, of="stow"),
+    Turn("locker[1].terminal_gap", "8 in", LOCKER, of="stow"),
+    Turn("locker[1].box_wall", "1 in", LOCKER, of="stow"),
+    Turn("locker[1].place", "bow", {"locker": [AFT | {"place": "stern"}]}, of="place"),
+    Turn("locker[1].from_bow", "4 m", {"locker": [AFT | {"from_bow": "1 m"}]}, of="place"),
+]
+
 # The other ways a key may count: what is typed and what comes from a file take different paths.
 OTHER_WAYS = [
     Turn("stream.scale", 0.7, {"stream": EVENTS}),
@@ -387,6 +439,39 @@ OTHER_WAYS = [
 ]
 
 
+def day_answer(loaded):
+    """What the day comes to, without what it takes for granted."""
+    return {**day_document(run_day(loaded, with_changes=False)), "assumptions": []}
+
+
+def rig_answer(loaded):
+    """What the look at the rigging comes to, without what was not told."""
+    found = rig_document(check_rig(loaded))
+    return {**found, "checks": [{**check, "unknown": []} for check in found["checks"]]}
+
+
+def stow_answer(loaded):
+    """Where two blocks of 13 x 7 x 9.5 in go, or what is missing, without the rules told."""
+    block = Block(
+        name="block", length_m=0.33, width_m=0.178, height_m=0.241, count=2, chemistry="flooded"
+    )
+    return replace(fit_blocks(loaded.scenario.lockers, [block]), rules=())
+
+
+def place_answer(loaded):
+    """Where along the boat a locker's weight bears."""
+    (locker,) = loaded.scenario.lockers
+    return locker_from_bow_m(locker, boat_length_m=loaded.scenario.boat.length_m)
+
+
+DOCUMENTS = {
+    "day": day_answer,
+    "rig": rig_answer,
+    "stow": stow_answer,
+    "place": place_answer,
+}
+
+
 def leaves(table=Scenario, path=()):
     """Every key of every table, the row of a list written as its table."""
     for key, (_, described) in fields_by_key(table).items():
@@ -423,14 +508,13 @@ def answer(plain_day, load_raw, folder):
     """From keys laid over the plain day to the answer, without what it takes for granted."""
     known = {}
 
-    def document(changes):
-        name = json.dumps(changes, default=str)
+    def document(changes, of):
+        name = json.dumps([changes, of], default=str)
         if name not in known:
             whole = {key for key, value in changes.items() if isinstance(value, dict)}
             raw = {key: table for key, table in plain_day().items() if key not in whole}
             raw = overlay(overlay(raw, {"day.step": "300 s"}), changes)
-            result = run_day(load_raw(raw, folder), with_changes=False)
-            known[name] = {**day_document(result), "assumptions": []}
+            known[name] = DOCUMENTS[of](load_raw(raw, folder))
         return known[name]
 
     return document
@@ -442,16 +526,16 @@ def answer(plain_day, load_raw, folder):
 def test_turning_a_key_moves_the_answer(answer, turn):
     day, other = turn.day, {**turn.day, turn.key: turn.value}
     if turn.refused:
-        answer(day)
+        answer(day, turn.of)
         with pytest.raises(ScenarioError, match=turn.refused):
-            answer(other)
+            answer(other, turn.of)
         return
     if turn.opened:
         with pytest.raises(ScenarioError):
-            answer(day)
-        answer(other)
+            answer(day, turn.of)
+        answer(other, turn.of)
         return
-    assert answer(other) != answer(day)
+    assert answer(other, turn.of) != answer(day, turn.of)
 
 
 def test_every_key_has_a_turn():

@@ -22,6 +22,7 @@ class What(StrEnum):
     """The lists there are."""
 
     BATTERIES = "batteries"
+    CASES = "cases"
     HULLS = "hulls"
     CHEMISTRIES = "chemistries"
     UNITS = "units"
@@ -49,6 +50,7 @@ def show(
 
     tables = {
         What.BATTERIES: _batteries,
+        What.CASES: _cases,
         What.HULLS: _hulls,
         What.CHEMISTRIES: chemistries,
         What.UNITS: _units,
@@ -96,6 +98,13 @@ def _batteries(sources: bool) -> None:
         rows.append(cells)
     _print(headers, rows)
     typer.echo("\nTypical blocks of the trade, for comparing; your own label is better.")
+    typer.echo("energysim list cases has what is sold of each, as a range.")
+
+
+def _cases(sources: bool) -> None:
+    from energysim.cli.list_cases import show_cases
+
+    show_cases(sources)
 
 
 def _hulls(sources: bool) -> None:

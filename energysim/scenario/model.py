@@ -21,9 +21,11 @@ from energysim.scenario.clock import Clock, resolve_in_order
 from energysim.scenario.day import Day
 from energysim.scenario.fields import Name
 from energysim.scenario.leg import Home, Leg
+from energysim.scenario.locker import Locker
 from energysim.scenario.motor import Motor
 from energysim.scenario.paths import Path
 from energysim.scenario.prices import Prices
+from energysim.scenario.rigging import Breaker, Cord, Mounting, Plug, Vent, Wiring
 from energysim.scenario.stream import Stream
 from energysim.scenario.table import ScenarioTable, fields_by_key, merged, table_of
 from energysim.scenario.timeline import leg_times
@@ -49,10 +51,19 @@ class Scenario(ScenarioTable):
     )
     trip: Trip | None = Field(None, description="The same plan on several days.")
     prices: Prices | None = Field(None, description="What the bank and its energy cost.")
+    wiring: Wiring | None = Field(None, description="What the leads are, and how they lie.")
+    breaker: Breaker | None = Field(None, description="The breaker or fuse of the feed.")
+    plug: Plug | None = Field(None, description="The plug and socket at the bow.")
+    cord: Cord | None = Field(None, description="The cord from outlet to charger.")
+    vent: Vent | None = Field(None, description="What lets gas out of the batteries' place.")
+    mounting: Mounting | None = Field(None, description="How the batteries are held.")
     wind: Wind = Field(description="The wind of the day.")
     stream: Stream | None = Field(None, description="The moving water of the day.")
     chop: Chop | None = Field(None, description="The room the wind has to raise waves.")
     home: Home | None = Field(None, description="The way home without the main engine.")
+    lockers: tuple[Locker, ...] = Field(
+        (), alias="locker", strict=False, description="Where batteries may stand."
+    )
     legs: tuple[Leg, ...] = Field(
         alias="leg", strict=False, min_length=1, description="What the boat does, in order."
     )

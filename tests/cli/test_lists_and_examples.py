@@ -195,3 +195,33 @@ def test_an_example_does_not_go_where_a_file_stands(run, folder):
     assert answer.code == 4
     assert "mine: cannot be made" in answer.err
     assert (folder / "mine").read_text(encoding="utf-8") == "a file"
+
+
+def test_the_list_of_cases_has_every_case_and_block_with_its_range(run):
+    answer = run("list", "cases")
+    assert (answer.code, answer.err) == (0, "")
+    lines = answer.out.splitlines()
+    assert max(len(line) for line in lines) <= 80
+    with (DATA / "case_sizes.csv").open(encoding="utf-8", newline="") as stream:
+        sizes = [row["case"] for row in csv.DictReader(stream)]
+    with (DATA / "case_ranges.csv").open(encoding="utf-8", newline="") as stream:
+        names = [row["name"] for row in csv.DictReader(stream)]
+    heads = [line.split()[0] for line in lines if " mm, " in line]
+    assert heads == sizes
+    blocks = [line.split()[0] for line in lines if line[:2] == "  " and line[2:3].strip()]
+    assert sorted(blocks[1:]) == sorted(names)
+    # 13 x 6.8 x 9.4 in is 330 x 173 x 240 mm; 60 to 76 lb is 27.2 to 34.5 kg.
+    assert "31    330 x 173 x 240 mm, 13.0 x 6.8 x 9.4 in" in lines
+    row = next(line for line in lines if line.startswith("  31-agm "))
+    assert row.split() == ["31-agm", "12", "95-125", "-", "27.2-34.5", "60-76"]
+
+
+def test_the_list_of_cases_says_where_each_number_comes_from(run):
+    plain, sourced = run("list", "cases").out, run("list", "cases", "--sources").out
+    assert "  size: " not in plain
+    assert max(len(line) for line in sourced.splitlines()) <= 80
+    blocks = sum(1 for line in sourced.splitlines() if line.startswith("      mass: "))
+    assert (
+        blocks == len((DATA / "case_ranges.csv").read_text(encoding="utf-8").splitlines()) - 1
+    )
+    assert "from memory, not read in it" in " ".join(sourced.split())

@@ -471,3 +471,13 @@ def test_any_text_comes_back_from_the_file_as_it_was_typed(title):
     raw = {"title": title, "leg": [{"name": title}]}
     read = tomllib.loads(scenario_text(raw))
     assert read == raw
+
+
+def test_any_listed_battery_is_taken_by_name_but_only_the_usual_cases_shown(run, folder):
+    answer = run("new", "marine.toml", stdin=typed(battery="2x 31M-agm"))
+    assert answer.code == 0
+    raw = tomllib.loads((folder / "marine.toml").read_text(encoding="utf-8"))
+    assert raw["bank"] == {"battery": "31m-agm", "parallel": 2}
+    assert "31-agm" in answer.err
+    assert "8d-flooded" not in answer.err
+    assert "More cases, by name: energysim list cases" in answer.err

@@ -33,6 +33,8 @@ _MOTOR: Final = (
     ("thrust", "Its rated thrust", "55 lbf or 245 N"),
     ("max_current", "Its current at full thrust", "50 A"),
 )
+# The cases a bow motor's bank mostly comes in; so few rows that "24" is never a row's number.
+USUAL_CASES: Final = {"24", "27", "31", "GC2"}
 
 
 def ask_boat(prompt: Prompt, draft: Draft) -> None:
@@ -65,12 +67,15 @@ def ask_bank(prompt: Prompt, draft: Draft) -> None:
     rows = [
         (row.name, f"{row.voltage_v:g} V, {row.capacity_ah:g} Ah")
         for row in batteries().values()
+        if row.case in USUAL_CASES
     ]
     rows.append((OWN_LABEL, "none of these: ask me what the label of mine says"))
 
     def read(answer: str) -> bool:
         found = re.match(BANK_PARTS, answer)
-        name = picked(found["battery"] if found else answer, rows)
+        wanted = found["battery"] if found else answer
+        listed = wanted.lower() in batteries()
+        name = wanted.lower() if listed else picked(wanted, rows)
         strings = {"parallel": int(found["strings"])} if found and found["strings"] else {}
         if name != OWN_LABEL:
             draft.put("bank", {"battery": name, **strings})
@@ -82,6 +87,7 @@ def ask_bank(prompt: Prompt, draft: Draft) -> None:
     present = draft.raw["bank"]
     strings = f"{present['parallel']}x " if "parallel" in present else ""
     prompt.show(rows)
+    prompt.say("  More cases, by name: energysim list cases")
     own = prompt.ask(
         "Battery, by name or number; as many as the motor's voltage takes are put in series",
         default=f"{strings}{present.get('battery', OWN_LABEL)}",
