@@ -297,6 +297,30 @@ def test_the_range_is_speed_times_the_hours_the_bank_lasts(built):
     assert home.range_start_m == pytest.approx(reach.max(), rel=0.01)
 
 
+def test_by_the_wells_the_range_is_speed_times_the_hours_they_last(built):
+    plan = built(wind(15), stream(1.0))
+    each = np.ones((1, 1, 1))
+    wells = {"wells_total_ah": 115.0 * each, "wells_share": 0.485 * each}
+    held = replace(
+        flat_bank(plan, **wells, wells_rate_per_h=0.356 * each), kinetic=np.ones(1, dtype=bool)
+    )
+    home = homeward(replace(plan, bank=held))
+    current = float(power_home_w(plan, home.speed_mps)) / 24.0
+    # The wells' equations, second by second: heights level out with k' = k c (1 - c).
+    near, far, seconds = 0.485 * 115.0, 0.515 * 115.0, 0
+    while near > 0.0:
+        flow = 0.356 * 0.485 * 0.515 * (far / 0.515 - near / 0.485)
+        near, far, seconds = near + (flow - current) / 3600.0, far - flow / 3600.0, seconds + 1
+    assert home.range_start_m == pytest.approx(home.speed_mps * seconds, rel=1e-3)
+
+
+def test_a_weak_block_shortens_the_way_home(ran):
+    even = ran(wind(15)).way_home
+    row = {"string": 1, "number": 2, "capacity_fraction": 0.7}
+    weak = ran(wind(15), {"bank.block": [row]}).way_home
+    assert 0.5 * even.range_start_m < weak.range_start_m < 0.75 * even.range_start_m
+
+
 def test_half_a_bank_goes_half_as_far(built):
     plan = built(wind(15), stream(1.0))
     plan = replace(plan, bank=flat_bank(plan))

@@ -10,12 +10,7 @@ from it what share of today's capacity this way of drawing still lets out.
 """
 
 from energysim.simulate.books import Books, read_books
-from energysim.simulate.ends import (
-    draw_on_bank,
-    full_throttle_bus_v,
-    thrust_at_current_n,
-    tightest_end,
-)
+from energysim.simulate.ends import draw_on_bank
 from energysim.simulate.loop import simulate
 from energysim.simulate.members import one_member
 from energysim.simulate.one_block import OneBlock, as_one_block
@@ -39,6 +34,11 @@ from energysim.simulate.records import (
     Flows,
 )
 from energysim.simulate.rest import rest_voltage, rest_voltages
+from energysim.simulate.tightest import (
+    full_throttle_bus_v,
+    thrust_at_current_n,
+    tightest_end,
+)
 
 __all__ = [
     "BOARD_OPENED",

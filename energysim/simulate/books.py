@@ -9,6 +9,7 @@ Depends on: simulate.records, physics.
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from energysim.physics.wells import Wells, wells_runtime_h, wells_time_left_h
 from energysim.simulate.records import SECONDS_PER_HOUR, Array, Bank, Flows
@@ -23,6 +24,7 @@ class Books(NamedTuple):
     block_charge: Array
     block_level: Array
     block_left_ah: Array  # in both wells; under Peukert's law by the ledger
+    alive: NDArray[np.bool_]  # (steps + 1, strings, members): the string is not out for the day
 
 
 def read_books(flows: Flows, bank: Bank, step_s: Array) -> Books:
@@ -68,12 +70,15 @@ def read_books(flows: Flows, bank: Bank, step_s: Array) -> Books:
     left_ah = np.where(bank.kinetic, bank.wells_total_ah - missing_ah - drawn_ah, by_ledger)
     by_block = (soc, charge, level, left_ah)
     if flows.blocks is None:
-        return Books(soc[:, 0, 0], charge[:, 0, 0], *by_block)
+        return Books(soc[:, 0, 0], charge[:, 0, 0], *by_block, alive=level[:, 0] > 0.0)
     edges_s = np.concatenate([np.zeros((1, step_s.shape[1])), np.cumsum(step_s, axis=0)])
     alive = edges_s[:, None, :] < flows.blocks.string_end_s
     of_bank = _weakest(soc, bank)
     return Books(
-        np.where(alive, of_bank, 0.0).sum(axis=1), _weakest(charge, bank).sum(axis=1), *by_block
+        np.where(alive, of_bank, 0.0).sum(axis=1),
+        _weakest(charge, bank).sum(axis=1),
+        *by_block,
+        alive=alive,
     )
 
 

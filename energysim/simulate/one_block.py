@@ -51,6 +51,7 @@ def as_one_block(bank: Bank, books: Books) -> OneBlock:
         picked: Array = values[..., every, weakest, 0]
         return picked
 
+    alive = books.alive[:, :, 0]
     capacity = strings * pick(bank.capacity_ah)
     part = capacity / capacity.sum()
     wells = strings * pick(bank.wells_total_ah)
@@ -62,8 +63,8 @@ def as_one_block(bank: Bank, books: Books) -> OneBlock:
     table = bank.emf_tables_v[bank.emf_kind[first, weakest[first], 0]]
     # A mean of equals may end a rounding beyond them: kept on the laws' side of 1.
     return OneBlock(
-        level=(pick(books.block_level) * part).sum(axis=-1),
-        left_ah=(pick(books.block_left_ah) * strings).sum(axis=-1),
+        level=(pick(books.block_level) * part * alive).sum(axis=-1),
+        left_ah=(pick(books.block_left_ah) * strings * alive).sum(axis=-1),
         capacity_ah=float(capacity.sum()),
         rated_time_h=float(bank.rated_time_h[0]),
         exponent=max(1.0, float((pick(bank.exponent) * part).sum())),

@@ -14,6 +14,9 @@ def steady(speed, where_from):
     return [{"at": at, "speed": speed, "from": where_from} for at in ("05:00", "18:00")]
 
 
+# Nothing on one block alone: such a bank is held at its cut-off, an uneven one's board opens.
+EVEN = {"bank.tapped": []}
+
 # name of the strain: (day, what is changed, the limits it must meet)
 STRAINS = {
     "a low current limit": ("estuary", {"motor.current_limit": "8 A"}, {CURRENT_LIMIT}),
@@ -27,12 +30,16 @@ STRAINS = {
         {"motor.lowest_voltage": "39.4 V"},
         {DROP_OUT},
     ),
-    "a bank cut off early": ("headland", {"bank.cutoff_voltage": "13.16 V"}, {CUT_OFF}),
-    "a bank too small": ("headland", {"bank.capacity": "40 Ah"}, {CUT_OFF}),
-    "a gale": ("headland", {"wind.hour": gale()}, {FULL_THROTTLE, CUT_OFF}),
+    "a bank cut off early": (
+        "headland",
+        EVEN | {"bank.cutoff_voltage": "13.16 V"},
+        {CUT_OFF},
+    ),
+    "a bank too small": ("headland", EVEN | {"bank.capacity": "40 Ah"}, {CUT_OFF}),
+    "a gale": ("headland", EVEN | {"wind.hour": gale()}, {FULL_THROTTLE, CUT_OFF}),
     "a house that takes more than the cut-off leaves": (
         "headland",
-        {"bank.house_load": "250 W", "bank.cutoff_voltage": "13.2 V"},
+        EVEN | {"bank.house_load": "250 W", "bank.cutoff_voltage": "13.2 V"},
         {CUT_OFF},
     ),
     "steps and a low current limit": (
@@ -206,7 +213,7 @@ STRAINS = {
     "Peukert's law through the same lake": ("lake", {"bank.law": "peukert"}, set()),
     "two wells run empty": (
         "headland",
-        {"bank.law": "kinetic", "bank.capacity": "40 Ah", "bank.cutoff_voltage": "6 V"},
+        EVEN | {"bank.law": "kinetic", "bank.capacity": "40 Ah", "bank.cutoff_voltage": "6 V"},
         {DROP_OUT},
     ),
     "a weak block in the string": (
