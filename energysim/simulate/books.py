@@ -34,8 +34,8 @@ def read_books(flows: Flows, bank: Bank, step_s: Array) -> Books:
     Availability is the time the bank would still last, over the time it would last from full,
     both at the day's own reference current: the mean current weighted by the charge it drew,
     and never below the rated one. Under Peukert's law that is the level itself, whatever the
-    current; under the wells it follows from both wells. A bank has that of the weakest block
-    of each string, strings weighted by capacity, dead ones counting nothing.
+    current; under the wells it follows from both wells, and is never more than the share of
+    today's capacity that is still in. A bank has that of the weakest block of each string, strings weighted by capacity, dead ones counting nothing.
 
     Parameters
     ----------
@@ -94,7 +94,10 @@ def _of_the_wells(level: Array, drawn_ah: Array, reference_a: Array, bank: Bank)
     missing_ah = (1.0 - bank.start_soc) * bank.capacity_ah
     left_ah = np.maximum(bank.wells_total_ah - missing_ah - drawn_ah, available_ah)
     left_h = wells_time_left_h(available_ah, left_ah, current_a=reference_a, wells=wells)
-    return np.asarray(left_h / wells_runtime_h(reference_a, wells=wells))
+    by_time = left_h / wells_runtime_h(reference_a, wells=wells)
+    # No more than today's capacity: what a slow draw could get beyond it is not counted on.
+    by_charge = bank.start_soc - drawn_ah / bank.capacity_ah
+    return np.where(level > 0.0, np.clip(np.minimum(by_time, by_charge), 0.0, 1.0), 0.0)
 
 
 def _weakest(share: Array, bank: Bank) -> Array:

@@ -33,6 +33,7 @@ class Cells(NamedTuple):
     share: Array  # of the wells
     rate_per_h: Array
     left_full: Array  # all charge of a full block, over `full_ah`
+    left_empty: Array  # what is left of it when today's capacity is out
     excess: Array  # Peukert's exponent less one; 0 under the wells
     per_rated_a: Array  # one over the rated current
     memory_s: Array
@@ -148,6 +149,20 @@ def after_step(
     return State(level, left, smoothed, loaded, warmth)
 
 
+def margin(state: State, cells: Cells) -> Array:
+    """
+    Return how far the cells are from empty, as a level; 0 or less is empty.
+
+    A cell is empty when its available well is, or when today's capacity is out: a slow draw
+    gets no more out of the wells than the label says.
+    """
+    if not cells.has_wells:
+        return state.level
+    return np.where(
+        cells.kinetic, np.minimum(state.level, state.left - cells.left_empty), state.level
+    )
+
+
 def room_a(state: State, acceptance_of_empty_a: Array, law: LawStep, cells: Cells) -> Array:
     """Return the most current, in A, that each cell takes for charge over a step."""
     lacking = 1.0 - state.level
@@ -168,11 +183,7 @@ def share_before_empty(
     The straight line between the step's ends is exact for Peukert's law. For the wells it is
     the first guess of a root found on the closed form itself.
     """
-    fall = state.level - after.level
-    share = np.where(
-        after.level <= 0.0, state.level / np.maximum(fall, np.finfo(np.float64).tiny), 1.0
-    )
-    share = np.clip(share, 0.0, 1.0)
+    share = _straight(state.level, after.level)
     if cells.has_wells:
         for _ in range(3):
             share = np.where(
@@ -180,7 +191,15 @@ def share_before_empty(
                 _nearer(share, state, current_a, law, cells),
                 share,
             )
+        out = _straight(state.left - cells.left_empty, after.left - cells.left_empty)
+        share = np.where(cells.kinetic, np.minimum(share, out), share)
     return share
+
+
+def _straight(before: Array, after: Array) -> Array:
+    """Return the share of a step after which a straight line falls to 0; 1 if it does not."""
+    fall = np.maximum(before - after, np.finfo(np.float64).tiny)
+    return np.clip(np.where(after <= 0.0, before / fall, 1.0), 0.0, 1.0)
 
 
 def _nearer(share: Array, state: State, current_a: Array, law: LawStep, cells: Cells) -> Array:

@@ -12,7 +12,14 @@ Depends on: the other parts of simulate.
 import numpy as np
 from numpy.typing import NDArray
 
-from energysim.simulate.cells import LawStep, State, after_step, room_a, share_before_empty
+from energysim.simulate.cells import (
+    LawStep,
+    State,
+    after_step,
+    margin,
+    room_a,
+    share_before_empty,
+)
 from energysim.simulate.ends import silenced
 from energysim.simulate.plain import Serve, Settled, cells_of, start_of
 from energysim.simulate.records import (
@@ -165,7 +172,7 @@ class MeshBank:
         before, cells = self.state, self.cells
         block_a = np.where(self._real, string_a[:, None, :] + tap_a, 0.0)
         after = after_step(before, block_a, block_a * block_a * ohm_b, law, cells)
-        gone = self._alive & ((after.level <= 0.0) & self._real).any(axis=1)
+        gone = self._alive & ((margin(after, cells) <= 0.0) & self._real).any(axis=1)
         share: Array = np.asarray(self._alive.any(axis=0), dtype=np.float64)
         if gone.any():
             string_share, _ = self._shares(before, after, block_a, law)

@@ -16,6 +16,7 @@ from energysim.simulate.cells import (
     LawStep,
     State,
     after_step,
+    margin,
     room_a,
     share_before_empty,
 )
@@ -63,6 +64,7 @@ def cells_of(bank: Bank, capacity_times: Array | float = 1.0) -> Cells:
         share=np.where(bank.kinetic, bank.wells_share, 1.0),
         rate_per_h=np.where(bank.kinetic, bank.wells_rate_per_h, 1.0),
         left_full=np.where(bank.kinetic, 1.0 / bank.wells_share, 1.0),
+        left_empty=(bank.wells_total_ah - bank.capacity_ah) * times / (full_ah * times),
         excess=excess,
         per_rated_a=bank.rated_time_h / (bank.capacity_ah * times),
         memory_s=bank.memory_s,
@@ -143,10 +145,11 @@ class PlainBank:
         heat = current * current * ohm * self._heat_share if cells.has_heat else None
         after = after_step(state, current, heat, law, cells)
         share: Array | float = 1.0
-        if alive is not None or bool(after.level.min() <= 0.0):
+        far = margin(after, cells)
+        if alive is not None or bool(far.min() <= 0.0):
             self._any_empty = True
             was_alive = state.level > 0.0
-            gone = was_alive & (after.level <= 0.0)
+            gone = was_alive & (far <= 0.0)
             share = was_alive.astype(np.float64)
             left = after.left
             if gone.any():
