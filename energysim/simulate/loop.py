@@ -92,11 +92,12 @@ def _empty_rows(shape: tuple[int, ...]) -> Kept:
 def _rows(demand: Demand, bank: Bank) -> Row:
     """Work out, for all steps at once, what does not depend on the bank's state."""
     asked = demand.power_w > 0.0
+    has_house = bool(bank.house_load_w.any())
     never = -np.inf
     return Row(
         demand.power_w,
         asked,
-        demand.power_w + bank.house_load_w,
+        demand.power_w + bank.house_load_w if has_house else demand.power_w,
         demand.thrust_n,
         np.where(asked, np.maximum(demand.needed_voltage_v, bank.lowest_voltage_v), never),
         np.where(asked, bank.cutoff_voltage_v, never),
@@ -113,22 +114,26 @@ def _flows(
     bank: Bank,
 ) -> Flows:
     """Work out, for all steps at once, what follows from the kept rows."""
-    steps = len(kept.load_a)
-    ohm = kept.bank_ohm + bank.cable_ohm
-    bank_voltage = kept.emf_v - kept.load_a * kept.bank_ohm
-    bus_voltage = kept.emf_v - kept.load_a * ohm
-    wanted_voltage = np.where(kept.possible, kept.emf_v - kept.wanted_a * kept.bank_ohm, 0.0)
+    # In place where the rows are needed no more: a sweep's arrays are large.
+    emf, load, ohm = kept.emf_v, kept.load_a, kept.bank_ohm
+    bank_voltage = load * ohm
+    np.subtract(emf, bank_voltage, out=bank_voltage)
+    wanted_voltage = np.multiply(kept.wanted_a, ohm, out=kept.wanted_a)
+    np.subtract(emf, wanted_voltage, out=wanted_voltage)
+    wanted_voltage *= kept.possible
+    ohm += bank.cable_ohm
+    bus_voltage = load * ohm
+    np.subtract(emf, bus_voltage, out=bus_voltage)
     # Not what was wanted: under stepped control the motor takes less as the bus sags.
     motor_power = kept.motor_current_a * bus_voltage
-    thrust = kept.thrust_n
-    current = kept.load_a if supply is None else kept.load_a - supply
-    hours = demand.step_s / SECONDS_PER_HOUR
+    current = load if supply is None else load - supply
+    drawn = demand.step_s / SECONDS_PER_HOUR
     if carried is not None:
         motor_power *= carried
-        thrust = thrust * carried
-        hours = hours * carried
-    drawn = current * hours
-    energy = drawn * bank_voltage
+        np.multiply(kept.thrust_n, carried, out=kept.thrust_n)
+        drawn *= carried
+    drawn *= current
+    drawn_wh = _running_sum(drawn * bank_voltage)
     if supply is not None:
         # Of what is put in, only a part stays to be drawn again.
         drawn = np.where(drawn < 0.0, drawn * running.charge_efficiency, drawn)
@@ -137,17 +142,17 @@ def _flows(
         motor_current_a=kept.motor_current_a,
         bank_voltage_v=bank_voltage,
         bus_voltage_v=bus_voltage,
-        emf_v=kept.emf_v,
+        emf_v=emf,
         resistance_ohm=ohm,
-        thrust_n=thrust,
+        thrust_n=kept.thrust_n,
         motor_power_w=motor_power,
-        carried_share=np.broadcast_to(1.0, kept.load_a.shape) if carried is None else carried,
+        carried_share=np.broadcast_to(1.0, load.shape) if carried is None else carried,
         wanted_voltage_v=wanted_voltage,
         limit=kept.limit,
         level=level,
-        degc=running.warmest_degc(steps),
+        degc=running.warmest_degc(len(load)),
         drawn_ah=_running_sum(drawn),
-        drawn_wh=_running_sum(energy),
+        drawn_wh=drawn_wh,
         supply_a=np.zeros((1, 1)) if supply is None else supply,
         blocks=running.block_flows(demand.step_s),
     )

@@ -65,7 +65,8 @@ def tightest_end(
     full_bus = full_throttle_bus_v(
         emf_v - ohm * house_w / np.maximum(emf_v, 1.0), ohm, current_quadratic
     )
-    if house_w.any():
+    has_house = bool(house_w.any())
+    if has_house:
         left = emf_v - ohm * house_w / np.maximum(full_bus, 1.0)
         full_bus = full_throttle_bus_v(left, ohm, current_quadratic)
     drop_out, cutoff = bank.lowest_voltage_v, bank.cutoff_voltage_v
@@ -82,14 +83,17 @@ def tightest_end(
     )
     tightest = np.argmin(ends, axis=0)
     current = np.maximum(np.min(ends, axis=0), 0.0)
-    house, _ = carried_current_a(house_w, np.maximum(emf_v - ohm * current, 1e-6), ohm)
-    bus = emf_v - ohm * (current + house)
+    total = current
+    if has_house:
+        left = np.maximum(emf_v - ohm * current, 1e-6)
+        total = current + carried_current_a(house_w, left, ohm)[0]
+    bus = emf_v - ohm * total
     t0, t1, t2 = thrust_quadratic
     full_thrust = np.maximum(t0 + t1 * bus + t2 * bus * bus, 0.0)
     wet = wet_motor(motor, thrust_ratio=thrust_ratio, torque_ratio=torque_ratio)
     eased = thrust_at_current_n(current, bus, inflow_mps=inflow_mps, motor=wet)
     return TightestEnd(
-        current_a=current + house,
+        current_a=total,
         motor_current_a=current,
         thrust_n=np.where(tightest == 0, full_thrust, np.minimum(eased, full_thrust)),
         limit=(tightest + FULL_THROTTLE).astype(np.int8),

@@ -248,6 +248,11 @@ STRAINS = {
         },
         set(),
     ),
+    "a gale, and a block that is tapped": (
+        "headland",
+        {"wind.hour": gale()},
+        {FULL_THROTTLE},
+    ),
     "a board that opens": (
         "headland",
         {

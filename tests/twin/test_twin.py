@@ -43,6 +43,7 @@ STEP_S = 60.0
 STRINGS_END = {
     "a string that gives up at noon": {RAN_EMPTY},
     "a board that opens": {BOARD_OPENED},
+    "a gale, and a block that is tapped": {BOARD_OPENED},
 }
 
 
