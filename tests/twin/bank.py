@@ -4,7 +4,7 @@ import math
 from itertools import combinations
 from types import SimpleNamespace
 
-from .blocks import after, availability, label_of, level, make_block, ohm_of, volts_of
+from .blocks import after, availability, label_of, level, make_block, margin, ohm_of, volts_of
 from .gusts import FAR, line_through, share_above
 from .motor import amps_and_volts, demand, root, thrust_from, wide_open
 from .reading import amount, degc
@@ -191,9 +191,9 @@ def live(bank, amps, seconds):
 
     shortest, dies = seconds, None
     for number in amps:
-        if min(level(block) for block in fate(number, seconds)) < 0.0:
+        if min(margin(block) for block in fate(number, seconds)) < 0.0:
             time = root(
-                lambda s, k=number: -min(level(block) for block in fate(k, s)), 0.0, seconds
+                lambda s, k=number: -min(margin(block) for block in fate(k, s)), 0.0, seconds
             )
             if time < shortest or dies is None:
                 shortest, dies = min(time, shortest), number

@@ -129,6 +129,14 @@ def level(block):
     return block.near / (block.share * block.total) if block.kinetic else block.state
 
 
+def margin(block):
+    """How far from empty: its near well, or what is left of today's capacity, is out first."""
+    if not block.kinetic:
+        return block.state
+    spare = block.near + block.far - (block.total - block.capacity)
+    return min(level(block), spare / (block.share * block.total))
+
+
 def volts_of(block):
     kind = block.label.kind
     height = min(max(level(block), 0.0), 1.0)
@@ -196,7 +204,8 @@ def availability(block):
         amps = max(amps, block.felt / block.drawn)
     fresh = copy(block)
     fresh.near, fresh.far = block.share * block.total, (1.0 - block.share) * block.total
-    return lasts(block, amps) / lasts(fresh, amps)
+    by_time = lasts(block, amps) / lasts(fresh, amps)
+    return min(by_time, max(block.start - block.drawn / block.capacity, 0.0))
 
 
 def lasts(block, amps):
