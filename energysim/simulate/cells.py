@@ -198,8 +198,9 @@ def share_before_empty(
 
 def _straight(before: Array, after: Array) -> Array:
     """Return the share of a step after which a straight line falls to 0; 1 if it does not."""
+    before = np.maximum(before, 0.0)  # what is out already is out at once
     fall = np.maximum(before - after, np.finfo(np.float64).tiny)
-    return np.clip(np.where(after <= 0.0, before / fall, 1.0), 0.0, 1.0)
+    return np.where(after <= 0.0, np.minimum(before, fall) / fall, 1.0)
 
 
 def _nearer(share: Array, state: State, current_a: Array, law: LawStep, cells: Cells) -> Array:
