@@ -23,7 +23,6 @@ class Figure:
     """A drawing with its words. The narrow drawing is the one that a phone shows."""
 
     kind: str  # of chart: where on the page it belongs
-    title: str
     caption: str
     wide_svg: str
     narrow_svg: str

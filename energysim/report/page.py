@@ -94,7 +94,6 @@ def day_report(
     table, every_min = hours_table(result, system=system)
     return _template().render(
         heading=words.heading,
-        title=result.title,
         verdict=words.verdict,
         sure=sure,
         sections=_in_order([*sections, Section(title=DAY)], beside),
@@ -146,8 +145,7 @@ def _placed(figures: Iterable[Figure]) -> dict[str, list[dict[str, object]]]:
         narrow = embedded_svg(figure.narrow_svg, prefix=f"{figure.kind}-narrow-")
         placed.setdefault(PLACE_OF_FIGURE[figure.kind], []).append(
             # Looked through by `embedded_svg`; escaped, it would be no drawing.
-            {"title": figure.title, "caption": figure.caption,
-             "wide": Markup(wide), "narrow": Markup(narrow)}
+            {"caption": figure.caption, "wide": Markup(wide), "narrow": Markup(narrow)}
         )  # fmt: skip
     return placed
 

@@ -98,9 +98,7 @@ def day(name):
 
 def figure(kind="day", svg=DRAWING):
     """A chart's stand-in."""
-    return Figure(
-        kind=kind, title="The day", caption="A stand-in.", wide_svg=svg, narrow_svg=svg
-    )
+    return Figure(kind=kind, caption="A stand-in.", wide_svg=svg, narrow_svg=svg)
 
 
 def taken_apart(html):
