@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 STANDARD_OUTPUT: Final = "-"
 WIDE_IN, NARROW_IN = 7.2, 3.5  # a page's width on paper; a phone's
+ALSO_WIDE: Final = {"day"}  # a single curve gains nothing from width
 CAPTIONS: Final = {
     "day": "The day by the clock: the charge left, with your limit; the thrust wanted and what "
     "the motor could give; wind and stream. The same in numbers stands below.",
@@ -115,8 +116,8 @@ def _figures(loaded: LoadedScenario, result: DayResult, units: Units) -> list[Fi
         Figure(
             kind=kind,
             caption=CAPTIONS[kind],
-            wide_svg=svg(kind, WIDE_IN),
             narrow_svg=svg(kind, NARROW_IN),
+            wide_svg=svg(kind, WIDE_IN) if kind in ALSO_WIDE else None,
         )
         for kind in drawn
     ]

@@ -20,12 +20,12 @@ _NAMED: Final = re.compile(r'(\saria-(?:labelledby|describedby)=")([^"]+)(")')
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
-    """A drawing with its words. The narrow drawing is the one that a phone shows."""
+    """A drawing with its words; without a wide one, the narrow one stands everywhere."""
 
     kind: str  # of chart: where on the page it belongs
     caption: str
-    wide_svg: str
-    narrow_svg: str
+    narrow_svg: str  # a print column, which is a phone's width
+    wide_svg: str | None = None  # a page's width, for desks and paper
 
 
 def embedded_svg(svg: str, *, prefix: str) -> str:

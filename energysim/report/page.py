@@ -141,12 +141,14 @@ def _placed(figures: Iterable[Figure]) -> dict[str, list[dict[str, object]]]:
                 f"a figure of the kind {figure.kind!r} has no place on the page; "
                 f"there is one for {', '.join(PLACE_OF_FIGURE)}"
             )
-        wide = embedded_svg(figure.wide_svg, prefix=f"{figure.kind}-wide-")
         narrow = embedded_svg(figure.narrow_svg, prefix=f"{figure.kind}-narrow-")
+        wide = ""
+        if figure.wide_svg is not None:
+            wide = embedded_svg(figure.wide_svg, prefix=f"{figure.kind}-wide-")
         placed.setdefault(PLACE_OF_FIGURE[figure.kind], []).append(
             # Looked through by `embedded_svg`; escaped, it would be no drawing.
             {"caption": figure.caption, "wide": Markup(wide), "narrow": Markup(narrow)}
-        )  # fmt: skip
+        )
     return placed
 
 

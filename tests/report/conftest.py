@@ -96,9 +96,9 @@ def day(name):
     return run_day(loaded(name))
 
 
-def figure(kind="day", svg=DRAWING):
+def figure(kind="day", svg=DRAWING, wide=DRAWING):
     """A chart's stand-in."""
-    return Figure(kind=kind, caption="A stand-in.", wide_svg=svg, narrow_svg=svg)
+    return Figure(kind=kind, caption="A stand-in.", narrow_svg=svg, wide_svg=wide)
 
 
 def taken_apart(html):

@@ -176,6 +176,12 @@ def test_a_figure_has_its_words_and_two_drawings_with_ids_of_their_own(page, apa
     assert {link.removeprefix("#") for link in links} <= set(ids)
 
 
+def test_a_figure_without_a_wide_drawing_stands_once(page, apart):
+    taken = apart(page(day("estuary"), figures=[figure("night", wide=None)]))
+    assert len(taken.all("svg")) == 1
+    assert [e.attributes["class"] for e in taken.all("div")] == ["column"]
+
+
 def test_a_figure_of_a_kind_that_has_no_place_is_refused(page):
     with pytest.raises(ValueError, match="'hold' has no place on the page"):
         page(day("estuary"), figures=[figure("hold")])
