@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
+from energysim import __version__
 from energysim.cli.day import ScenarioPath, Units
 
 if TYPE_CHECKING:
@@ -68,6 +69,7 @@ def report(
         system=units.value,
         scenario_name="the scenario typed in" if loaded.path is None else loaded.path.name,
         scenario_text=loaded.source_text,
+        version=__version__,
         figures=_figures(loaded, result, units),
     )
     if target is None:

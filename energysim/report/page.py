@@ -18,7 +18,6 @@ from typing import TYPE_CHECKING, Final
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from energysim import __version__
 from energysim.report.figure import embedded_svg
 from energysim.report.hours import hours_table
 from energysim.report.sections import LEGS, Section, day_words
@@ -59,6 +58,7 @@ def day_report(
     system: System,
     scenario_name: str,
     scenario_text: str,
+    version: str,
     figures: Sequence[Figure] = (),
     beside: Sequence[Section] = (),
 ) -> str:
@@ -73,6 +73,8 @@ def day_report(
         The units printed.
     scenario_name, scenario_text : str
         What the scenario is called, and the file as it was typed.
+    version : str
+        Of the package, for the foot of the page.
     figures : sequence of Figure
         Charts of this result; each goes to the section its kind belongs to.
     beside : sequence of Section
@@ -106,7 +108,7 @@ def day_report(
         css=_css(),
         scenario_name=scenario_name,
         scenario_text=scenario_text.strip("\n"),
-        version=__version__,
+        version=version,
     )
 
 

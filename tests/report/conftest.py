@@ -126,6 +126,7 @@ def page():
             system=system,
             scenario_name="day.toml",
             scenario_text=text,
+            version="1.2.3",
             figures=[figure()] if figures is None else figures,
             **more,
         )
