@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from energysim.charts.frame import Layout
-from energysim.charts.labels import lay_out
 from energysim.charts.style import INK, TEXT_PT
 
 if TYPE_CHECKING:
@@ -71,7 +70,7 @@ def draw_bars(frame: Frame, axes: Sequence[Any]) -> list[Wish]:
     ax.set_xlabel("Charge out of the bank, Ah")
     most = max(1e-6, *(float(table["charge"].values.max()) for table in frame.tables))
     ax.set_xlim(0.0, most)
-    lay_out(ax.figure)
+    frame.settle()
     renderer = ax.figure.canvas.get_renderer()
     wide = ax.bbox.width
     # As far as the longest bar and its own text need.

@@ -75,6 +75,7 @@ def draw_map(frame: Frame, axes: Sequence[Any]) -> list[Wish]:
             )  # fmt: skip
     _gusts(ax, result, edge, wind, stream)
     # The day's own points are named first: the lines' labels have more places to choose from.
+    frame.settle()
     place(ax.figure, _legs(ax, result, frame))
     taken = _name_region(ax, edge, wind, stream)
     for level, path in zip(levels, lines.get_paths(), strict=True):

@@ -6,6 +6,8 @@ Depends on: every way of drawing, charts.catalogue, charts.describe, charts.tabl
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 import numpy as np
@@ -15,6 +17,7 @@ from energysim.charts.catalogue import chart_row
 from energysim.charts.describe import subtitle
 from energysim.charts.frame import Frame, Layout
 from energysim.charts.labels import Wish, place
+from energysim.charts.room import PAD_IN, make_room
 from energysim.charts.style import INK, SOFT_INK, TEXT_PT, TITLE_PT, Look, applied
 from energysim.charts.tables import chart_tables
 
@@ -23,8 +26,6 @@ if TYPE_CHECKING:
 
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
-
-PAD_IN: Final = 0.04
 
 
 class Drawing(NamedTuple):
@@ -96,7 +97,7 @@ def draw(
     figure: Any
     with applied():
         if axes is None:
-            figure, own = _new_figure(drawing, frame, subtitle(row, named))
+            figure, own, settle = _new_figure(drawing, frame, subtitle(row, named))
         else:
             own = list(np.ravel(np.array(axes, dtype=object)))
             wanted = drawing.layout(frame)
@@ -106,18 +107,28 @@ def draw(
                     f"axes, and {len(own)} are given"
                 )
             figure = own[0].get_figure(root=True)
-        place(figure, drawing.draw(frame, own))
-        if axes is None:
-            figure.set_layout_engine("none")  # the labels are in their places: nothing may move
+            settle = partial(_settled, figure)
+        frame = replace(frame, settle=settle)
+        wishes = drawing.draw(frame, own)
+        frame.settle()
+        place(figure, wishes)
     drawn: Figure = figure
     return drawn
 
 
-def _new_figure(drawing: Drawing, frame: Frame, under_title: str) -> tuple[Figure, list[Axes]]:
-    """Return an empty figure with its title and foot, and its axes."""
+def _settled(figure: Any) -> None:
+    """Let a caller's own figure lay itself out now, where it is to do that at all."""
+    engine = figure.get_layout_engine()
+    if engine is not None:
+        engine.execute(figure)
+
+
+def _new_figure(
+    drawing: Drawing, frame: Frame, under_title: str
+) -> tuple[Figure, list[Axes], Callable[[], None]]:
+    """Return a figure with its title and foot, its empty axes, and what makes room for them."""
     from matplotlib.backends.backend_agg import FigureCanvasAgg  # noqa: PLC0415 - start-up
     from matplotlib.figure import Figure as NewFigure  # noqa: PLC0415
-    from matplotlib.layout_engine import ConstrainedLayoutEngine  # noqa: PLC0415
 
     look, wanted = frame.look, drawing.layout(frame)
     title = _wrapped(frame.row.title, look.width_in, TITLE_PT * 1.1)
@@ -127,9 +138,7 @@ def _new_figure(drawing: Drawing, frame: Frame, under_title: str) -> tuple[Figur
     head_in = (len(title) * TITLE_PT + len(under) * TEXT_PT) * 1.25 / 72.0 + 2.0 * PAD_IN
     foot_in = len(foot) * line_in + 1.5 * PAD_IN if foot else 0.0
     height = wanted.height_in + head_in + foot_in
-    room = (0.0, foot_in / height, 1.0, 1.0 - (head_in + foot_in) / height)
-    laid_out = ConstrainedLayoutEngine(w_pad=PAD_IN, h_pad=PAD_IN, rect=room)
-    figure = NewFigure(figsize=(look.width_in, height), layout=laid_out)
+    figure = NewFigure(figsize=(look.width_in, height))
     FigureCanvasAgg(figure)
     left = PAD_IN / look.width_in
     top = 1.0 - PAD_IN / height
@@ -146,14 +155,16 @@ def _new_figure(drawing: Drawing, frame: Frame, under_title: str) -> tuple[Figur
             left, PAD_IN / height, "\n".join(foot), va="bottom", size=TEXT_PT,
             color=SOFT_INK, **style,
         )  # fmt: skip
-    grid = figure.subplots(
-        wanted.rows,
-        wanted.columns,
-        squeeze=False,
-        sharex=wanted.one_clock,
-        gridspec_kw={"height_ratios": wanted.heights or None},
+    grid = figure.subplots(wanted.rows, wanted.columns, squeeze=False, sharex=wanted.one_clock)
+    settle = partial(
+        make_room,
+        figure,
+        [list(row) for row in grid],
+        heights=wanted.heights,
+        head_in=head_in,
+        foot_in=foot_in,
     )
-    return figure, list(grid.ravel())
+    return figure, list(grid.ravel()), settle
 
 
 def _wrapped(text: str, width_in: float, size_pt: float) -> list[str]:

@@ -6,11 +6,11 @@ Depends on: charts.style, charts.labels, charts.tables, charts.catalogue.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from energysim.charts.catalogue import ChartRow
     from energysim.charts.style import Look
@@ -36,3 +36,5 @@ class Frame:
     tables: Sequence[ChartTable]
     look: Look
     flood_toward_deg: float | None = None
+    settle: Callable[[], None] = field(default=lambda: None)
+    """Find the axes their places, for who measures texts while drawing."""

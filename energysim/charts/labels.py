@@ -51,9 +51,9 @@ def place(figure: Any, wishes: Sequence[Wish]) -> list[Any]:
     """
     Put each text beside its line, clear of all lines and all other texts.
 
-    The figure is laid out first. Each text is tried above and below its line, at many places,
-    or all round a single point; the place with least in its way is taken. Where there is none
-    that is nearer to its own line than to another, it is written into its line.
+    The axes must have their places. Each text is tried above and below its line, at many
+    places, or all round a single point; the place with least in its way is taken. Where there
+    is none that is nearer to its own line than to another, it is written into its line.
 
     Parameters
     ----------
@@ -67,20 +67,12 @@ def place(figure: Any, wishes: Sequence[Wish]) -> list[Any]:
     list of Text
         The texts; None for a line that is not within its axes.
     """
-    lay_out(figure)
     renderer = figure.canvas.get_renderer()
     grounds: dict[int, _Ground] = {}
     for wish in wishes:
         if id(wish.axes) not in grounds:
             grounds[id(wish.axes)] = _ground(wish.axes, renderer)
     return [_put(figure, wish, grounds[id(wish.axes)], renderer) for wish in wishes]
-
-
-def lay_out(figure: Any) -> None:
-    """Find the axes their places, as far as the figure has a say in it."""
-    engine = figure.get_layout_engine()
-    if engine is not None:
-        engine.execute(figure)
 
 
 class _Ground(NamedTuple):
@@ -130,7 +122,12 @@ def _put(figure: Any, wish: Wish, ground: _Ground, renderer: Any) -> Any:
             & (y + height > box[1] - scale)
         )
         cost = cost + ON_A_TEXT * over
-    best = _nearest_to_its_own(own, others, x, y, cost, (width, height, scale))
+    # A point's own mark says whose the text is; a line's text has to be nearest to it.
+    best = (
+        int(np.argmin(cost))
+        if len(own) == 1
+        else _nearest_to_its_own(own, others, x, y, cost, (width, height, scale))
+    )
     left, low = float(x[best]), float(y[best])
     ground.taken.append((left, low, left + width, low + height))
     text = wish.axes.text(

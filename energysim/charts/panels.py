@@ -106,9 +106,11 @@ def draw_panels(frame: Frame, axes: Sequence[Any]) -> list[Wish]:
         else:
             ax.margins(y=0.25)
     _legs(axes, result, last_h)
+    last = axes[-1]
+    shared = last.get_shared_x_axes()
     for ax in axes:
-        clock_axis(ax, result.start, 0.0, last_h)
-        ax.tick_params(labelbottom=ax is axes[-1])
+        if ax is last or not shared.joined(ax, last):
+            clock_axis(ax, result.start, 0.0, last_h)
     return wishes
 
 

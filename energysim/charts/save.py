@@ -77,13 +77,29 @@ def chart_bytes(
     }
     out = io.BytesIO()
     with applied(), mpl.rc_context({"svg.fonttype": "none" if editable_text else "path"}):
-        figure.savefig(out, format=file_format, metadata=metadata[file_format])
+        if file_format == "svg":
+            _print_svg(figure, out, metadata["svg"])
+        else:
+            figure.savefig(out, format=file_format, metadata=metadata[file_format])
     if file_format != "svg":
         return out.getvalue()
     text = accessible(
         out.getvalue().decode(), title=title, description=told, prefix=f"chart-{kind}"
     )
     return text.encode()
+
+
+def _print_svg(figure: Figure, out: io.BytesIO, metadata: dict[str, Any]) -> None:
+    """Write the SVG as it stands: `savefig` would first draw it once more for nothing."""
+    from matplotlib.backends.backend_svg import FigureCanvasSVG  # noqa: PLC0415 - start-up
+
+    canvas, dots = figure.canvas, figure.dpi
+    try:
+        canvas_svg: Any = FigureCanvasSVG(figure)
+        canvas_svg.print_svg(out, metadata=metadata)
+    finally:
+        figure.dpi = dots
+        figure.set_canvas(canvas)
 
 
 def numbers_csv(kind: str, result: Any, *, look: Look | None = None) -> str:

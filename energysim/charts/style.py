@@ -126,6 +126,7 @@ def applied() -> Iterator[None]:
         "axes.titlesize": TEXT_PT,
         "axes.titleweight": "bold",
         "axes.titlelocation": "left",
+        "axes.titley": 1.0,  # where it is told; looking for a free place takes time
         "axes.labelsize": TEXT_PT,
         "axes.spines.top": False,
         "axes.spines.right": False,

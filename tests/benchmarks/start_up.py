@@ -36,7 +36,7 @@ COMMANDS = {
     "chart day": ["-m", "energysim", "chart", "day", SCENARIO, "--out", "-"],
     "report": ["-m", "energysim", "report", SCENARIO, "--out", "-"],
 }
-AIMS = {"--help": 0.18, "day --json": 0.35, "report": 1.5}
+AIMS = {"--help": 0.18, "day --json": 0.35, "chart day": 0.75, "report": 1.5}
 
 
 def seconds(arguments: list[str], environment: dict[str, str]) -> float:
