@@ -97,7 +97,7 @@ def foot(frame: Frame) -> str:
         share = words(GUSTY, "1", "us")
         said += f" Dotted: from here on gusts ask for too much more than {share} of the time."
     if _near(result):
-        said += " Numbered: the holds of the day, their means."
+        said += " Numbered: legs of the day that are holds, their means."
     return said
 
 
@@ -156,11 +156,10 @@ def _legs(ax: Any, result: HoldMap, frame: Frame) -> list[Wish]:
     wishes = []
     for (x, y), numbers in points.items():
         ax.plot(
-            [x], [y], "o", ms=4.5, mfc="black", mec="white", mew=0.6, zorder=5.0,
+            [x], [y], "o", ms=4.5, color="black", mec="white", mew=0.6, zorder=5.0,
             clip_on=False, gid=f"leg-{numbers[0]}",
         )  # fmt: skip
-        said = "leg" if len(numbers) == 1 else "legs"
-        wishes.append(Wish(ax, f"{said} {', '.join(numbers)}", [x], [y]))
+        wishes.append(Wish(ax, ", ".join(numbers), [x], [y]))
     return wishes
 
 

@@ -52,7 +52,7 @@ def draw_motor(frame: Frame, axes: Sequence[Any]) -> list[Wish]:
         wishes += [Wish(right, said, line.voltage_v, most)]
     x = shown([point.thrust_n for point in curve.points], "N", look.system)
     y = [point.current_a for point in curve.points]
-    left.plot(x, y, "o", ms=4.0, mfc="white", mec="black", gid="points", zorder=4.0)
+    left.plot(x, y, "o", ms=4.0, color="black", mfc="white", gid="points", zorder=4.0)
     name = "owner's test" if curve.from_bench else "label"
     wishes.insert(0, Wish(left, name, x[-1:], y[-1:]))
     left.set_title(f"Current at {curve.rated_voltage_v:g} V, A", pad=4.0)

@@ -112,7 +112,7 @@ def _put(figure: Any, wish: Wish, ground: _Ground, renderer: Any) -> Any:
     cost = cost + OUTSIDE * ((y < frame.y0 + scale) | (y + height > frame.y1 - 0.5 * scale))
     cost = cost + ON_ANOTHER_LINE * _inside(others, x, y, width, height, scale)
     cost = cost + ON_A_RULE * (_inside(ground.rules, x, y, width, height, scale) > 0)
-    under = _inside(own, x, y, width, height, 0.0) if len(own) > 1 else 0
+    under = _inside(own, x, y, width, height, 0.6 * scale) * (len(own) > 1)
     cost = cost + ON_ANOTHER_LINE * np.where(places.on_its_own, 0, under)
     for box in ground.taken:
         over = (
@@ -142,7 +142,7 @@ def _put(figure: Any, wish: Wish, ground: _Ground, renderer: Any) -> Any:
         linespacing=LINE_SPACING,
         zorder=6.0,
         bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.6, "alpha": 0.85}
-        if places.on_its_own[best]
+        if under[best]
         else None,
     )
     text.set_in_layout(False)

@@ -55,6 +55,7 @@ HEADINGS: Final[dict[str, str]] = {
 PANEL_IN: Final = {"soc": 1.15, "stream": 0.85, "wind": 0.9}
 USUAL_PANEL_IN: Final = 1.2
 TICKS: Final = 4
+DIGIT_IN: Final = 0.075  # of a leg's number, with some room beside it
 POINTS_OF_THE_COMPASS: Final = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 
 
@@ -212,7 +213,9 @@ def _stream(ax: Any, table: ChartTable, frame: Frame) -> list[Wish]:
 
 
 def _legs(axes: Sequence[Any], result: DayResult, last_h: float) -> None:
-    """Rule off the legs in every panel, and number them above the first."""
+    """Rule off the legs in every panel; number them above the first, where there is room."""
+    width_in = axes[0].get_position().width * axes[0].figure.get_size_inches()[0]
+    clear_of = -1.0
     for number, leg in enumerate(result.legs, 1):
         begin = seconds_between(result.start, leg.start) / 3600.0
         end = seconds_between(result.start, leg.end) / 3600.0
@@ -220,9 +223,13 @@ def _legs(axes: Sequence[Any], result: DayResult, last_h: float) -> None:
             for at in (begin, end):
                 if 0.0 < at < last_h:
                     ax.axvline(at, color=RULE, lw=0.5, zorder=0.5, gid=RULE_GID)
+        middle, room = 0.5 * (begin + end), len(str(number)) * DIGIT_IN * last_h / width_in
+        if middle - 0.5 * room < clear_of:
+            continue
+        clear_of = middle + 0.5 * room
         axes[0].annotate(
             str(number),
-            (0.5 * (begin + end), 1.0),
+            (middle, 1.0),
             xycoords=axes[0].get_xaxis_transform(),
             xytext=(0.0, 1.5),
             textcoords="offset points",

@@ -196,12 +196,11 @@ def _apart_deg(one_deg: float, other_deg: float) -> float:
 
 def _as_forecast(loaded: LoadedScenario, plan: DayPlan, wind_mps: Array) -> Array:
     """Return the wind at the height it was given for."""
-    at_boat = wind_at_height(
-        1.0,
-        reference_height_m=loaded.scenario.wind.height_m,
-        height_m=plan.boat.windage.height_m,
+    return wind_at_height(
+        wind_mps,
+        reference_height_m=plan.boat.windage.height_m,
+        height_m=loaded.scenario.wind.height_m,
     )
-    return wind_mps / at_boat
 
 
 def _most_wind_mps(day: _DayAtHold) -> float:
