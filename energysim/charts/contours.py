@@ -97,7 +97,7 @@ def foot(frame: Frame) -> str:
         share = words(GUSTY, "1", "us")
         said += f" Dotted: from here on gusts ask for too much more than {share} of the time."
     if _near(result):
-        said += " Numbered: legs of the day that are holds, their means."
+        said += " Dots: the day's own holds, their means."
     return said
 
 
@@ -159,7 +159,8 @@ def _legs(ax: Any, result: HoldMap, frame: Frame) -> list[Wish]:
             [x], [y], "o", ms=4.5, color="black", mec="white", mew=0.6, zorder=5.0,
             clip_on=False, gid=f"leg-{numbers[0]}",
         )  # fmt: skip
-        wishes.append(Wish(ax, ", ".join(numbers), [x], [y]))
+        said = "leg" if len(numbers) == 1 else "legs"
+        wishes.append(Wish(ax, f"{said} {', '.join(numbers)}", [x], [y], ground=True))
     return wishes
 
 

@@ -45,6 +45,7 @@ class Wish(NamedTuple):
     text: str
     x: ArrayLike  # in data
     y: ArrayLike
+    ground: bool = False  # white, so that whatever it has to cover breaks off for it
 
 
 def place(figure: Any, wishes: Sequence[Wish]) -> list[Any]:
@@ -142,7 +143,7 @@ def _put(figure: Any, wish: Wish, ground: _Ground, renderer: Any) -> Any:
         linespacing=LINE_SPACING,
         zorder=6.0,
         bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.6, "alpha": 0.85}
-        if under[best]
+        if under[best] or wish.ground
         else None,
     )
     text.set_in_layout(False)

@@ -88,7 +88,7 @@ def test_no_line_runs_through_a_label_that_has_no_ground_of_its_own(shipped, nam
             for points in drawn:
                 looked_at += 1
                 assert not crosses(points, box.padded(-0.5)), (text.get_text(), ax.get_title())
-    assert looked_at or kind in {"legs", "hold"}
+    assert looked_at or kind in {"legs", "hold", "endurance"}  # those have no such label
 
 
 def crosses(points, box):
