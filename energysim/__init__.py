@@ -2,16 +2,32 @@
 Battery bank energy simulator for a day of fishing under an electric bow motor.
 
 `load` reads a scenario file, `run` runs its day, `frame` and `legs_frame` turn the result into
-tables. Nothing heavy is imported until one of them is asked for.
+tables, `draw` draws it, `check_rig` looks at its wiring. Nothing heavy is imported until one of
+them is asked for.
 """
 
 from typing import TYPE_CHECKING, Any
 
 __version__ = "0.1.0"
-__all__ = ["DayResult", "__version__", "frame", "legs_frame", "load", "run"]
+__all__ = [
+    "DayResult",
+    "__version__",
+    "check_rig",
+    "draw",
+    "frame",
+    "hold_hours",
+    "hold_map",
+    "legs_frame",
+    "load",
+    "motor_curve",
+    "run",
+]
 
 if TYPE_CHECKING:
+    from energysim.charts import draw
+    from energysim.reach import hold_hours, hold_map, motor_curve
     from energysim.results import DayResult, frame, legs_frame
+    from energysim.rig import check_rig
     from energysim.runner import run_day as run
     from energysim.scenario.load import load_scenario as load
 
@@ -21,6 +37,11 @@ _PUBLIC = {
     "DayResult": ("energysim.results", "DayResult"),
     "frame": ("energysim.results", "frame"),
     "legs_frame": ("energysim.results", "legs_frame"),
+    "draw": ("energysim.charts", "draw"),
+    "check_rig": ("energysim.rig", "check_rig"),
+    "hold_hours": ("energysim.reach", "hold_hours"),
+    "hold_map": ("energysim.reach", "hold_map"),
+    "motor_curve": ("energysim.reach", "motor_curve"),
 }
 
 
