@@ -82,8 +82,6 @@ def test_a_lognormal_factor_has_median_one_and_the_spread_asked_for():
 
 
 AT_S = np.append(np.arange(0.0, 7200.0, 300.0), [7230.0, *np.arange(7500.0, 40000.0, 900.0)])
-    [np.arange(0.0, 7200.0, 300.0), [7230.0], np.arange(7500.0, 40000.0, 900.0)]
-)
 
 
 def test_a_remembered_series_is_everywhere_standard_and_forgets_at_its_own_pace():
