@@ -16,6 +16,7 @@ from energysim.physics.motor import (
     electrical_demand,
     full_throttle,
     full_throttle_quadratics,
+    idle_current_quadratic,
     thrust_at_power,
 )
 from energysim.physics.unsteady import burst_mean_power_w, mean_over_nodes
@@ -94,7 +95,9 @@ def demand_on_the_bank(
     return demand, np.where(wanted.in_use, in_gust.power_w, 0.0)
 
 
-def mean_demand(wanted: Wanted, motor: Motor, *, current_limit_a: float) -> Demand:
+def mean_demand(
+    wanted: Wanted, motor: Motor, *, current_limit_a: float, power_factor: Array | float = 1.0
+) -> Demand:
     """
     Return what the bank must give in the mean over the gusts, for one day or many members.
 
@@ -108,9 +111,12 @@ def mean_demand(wanted: Wanted, motor: Motor, *, current_limit_a: float) -> Dema
     wanted : Wanted
         What the legs ask for, arrays (steps,) or (steps, members).
     motor : Motor
-        The motor, with its propeller well under; its numbers may be (members,).
+        The motor, with its propeller well under.
     current_limit_a : float
         The motor's own. [A]
+    power_factor : ndarray or float, shape (members,)
+        By what each member's motor takes more than this one at every thrust, as
+        `physics.motor_factor.hungrier_motor` has it; worked out here from this one. [1]
 
     Returns
     -------
@@ -118,10 +124,11 @@ def mean_demand(wanted: Wanted, motor: Motor, *, current_limit_a: float) -> Dema
         Arrays (steps, members), one member for a day.
     """
     wet = wet_motor(motor, thrust_ratio=wanted.thrust_ratio, torque_ratio=wanted.torque_ratio)
-    given, running = _given_in_gusts(wanted, wet, current_limit_a)
+    factor = np.asarray(power_factor, dtype=np.float64)
+    idle_w = np.asarray(motor.idle_power_w)
+    given, running = _given_in_gusts(wanted, wet, current_limit_a, factor)
     on_power = electrical_demand(given, inflow_mps=wanted.node_inflow_mps, motor=wet).power_w
     if running is not None:
-        idle_w = np.asarray(motor.idle_power_w)
         on_power = burst_mean_power_w(on_power, duty=running, idle_power_w=idle_w)
     in_gusts = mean_over_nodes(on_power, weight=wanted.node_share)
     # At the mean wind nothing is capped: the loop must see what the motor cannot give. Nor are
@@ -131,10 +138,15 @@ def mean_demand(wanted: Wanted, motor: Motor, *, current_limit_a: float) -> Dema
     beyond = (
         wanted.thrust_n
         > _most_where_near(
-            wanted.thrust_n[None], wanted.inflow_mps[None], wet, current_limit_a
+            wanted.thrust_n[None], wanted.inflow_mps[None], wet, current_limit_a, factor
         )[0]
     )
     mean_power = np.where(beyond, at_mean.power_w, in_gusts)
+    if np.any(factor != 1.0):
+        # All but what the electronics draw by themselves grows with the factor.
+        mean_power = factor * (mean_power - idle_w) + idle_w
+        idle = idle_current_quadratic(motor).reshape(3, *(1,) * (current_quadratic.ndim - 1))
+        current_quadratic = factor * (current_quadratic - idle) + idle
     return Demand(
         step_s=_by_member(wanted.step_s),
         power_w=_by_member(np.where(wanted.in_use, mean_power, 0.0)),
@@ -154,18 +166,21 @@ def _by_member(values: Array, axes: int = 2) -> Array:
 
 
 def _given_in_gusts(
-    wanted: Wanted, wet: Motor, current_limit_a: float
+    wanted: Wanted, wet: Motor, current_limit_a: float, factor: Array
 ) -> tuple[Array, Array | None]:
     """Return the thrust while the motor runs in each wind, and the share; None for always."""
     thrust, inflow = wanted.node_thrust_n, wanted.node_inflow_mps
     if (wanted.duty < 1.0).any():
-        most = _most_thrust_n(inflow, wet, current_limit_a)
+        most = _most_thrust_n(inflow, wet, current_limit_a, factor)
         running = _running_share(thrust, most, wanted.duty)
         return np.minimum(thrust / running, most), running
-    return np.minimum(thrust, _most_where_near(thrust, inflow, wet, current_limit_a)), None
+    most = _most_where_near(thrust, inflow, wet, current_limit_a, factor)
+    return np.minimum(thrust, most), None
 
 
-def _most_where_near(thrust: Array, inflow: Array, wet: Motor, current_limit_a: float) -> Array:
+def _most_where_near(
+    thrust: Array, inflow: Array, wet: Motor, current_limit_a: float, factor: Array
+) -> Array:
     """
     Return the most thrust in each wind and step in which some member comes near it.
 
@@ -175,13 +190,17 @@ def _most_where_near(thrust: Array, inflow: Array, wet: Motor, current_limit_a: 
     most = np.full(thrust.shape, np.inf)
     shares = np.broadcast_to(wet.thrust_factor, thrust.shape[1:])
     torques = np.broadcast_to(wet.torque_factor, thrust.shape[1:])
-    if thrust.ndim < 3 or np.ptp(shares, axis=0).any() or np.ptp(torques, axis=0).any():
-        return np.broadcast_to(_most_thrust_n(inflow, wet, current_limit_a), thrust.shape)
-    alike = replace(wet, thrust_factor=shares[0], torque_factor=torques[0])
-    least = _most_thrust_n(inflow.max(axis=(0, 1)), alike, current_limit_a)
+    if thrust.ndim < 3 or np.ptp(shares).any() or np.ptp(torques).any():
+        return np.broadcast_to(
+            _most_thrust_n(inflow, wet, current_limit_a, factor), thrust.shape
+        )
+    alike = replace(
+        wet, thrust_factor=shares.reshape(-1)[0], torque_factor=torques.reshape(-1)[0]
+    )
+    least = _most_thrust_n(inflow.max(axis=(0, 1)), alike, current_limit_a, factor)
     near = (thrust > least).any(axis=-1)
     if near.any():
-        most[near] = _most_thrust_n(inflow[near], alike, current_limit_a)
+        most[near] = _most_thrust_n(inflow[near], alike, current_limit_a, factor)
     return most
 
 
@@ -257,15 +276,19 @@ def _running_share(thrust_n: Array, most_n: Array, duty: Array) -> Array:
     return np.clip(thrust_n / np.maximum(most_n, LEAST_THRUST_N), duty, 1.0)
 
 
-def _most_thrust_n(inflow_mps: Array, motor: Motor, current_limit_a: float) -> Array:
+def _most_thrust_n(
+    inflow_mps: Array, motor: Motor, current_limit_a: float, factor: Array | float = 1.0
+) -> Array:
     """Return the most thrust at rated voltage, by full throttle and by the current limit."""
     voltage = motor.rated_voltage_v
     thrust, current = full_throttle(voltage, inflow_mps=inflow_mps, motor=motor)
+    idle_a = np.asarray(motor.idle_power_w) / voltage
+    current = factor * (current - idle_a) + idle_a
     if not np.any(current > current_limit_a):
         return thrust
+    # What the limit leaves the plain motor's share of a hungrier one's current.
+    left_a = np.maximum(current_limit_a - idle_a, 0.0) / factor + idle_a
     limited = thrust_at_power(
-        np.full(np.shape(inflow_mps), current_limit_a * voltage),
-        inflow_mps=inflow_mps,
-        motor=motor,
+        np.broadcast_to(left_a * voltage, np.shape(current)), inflow_mps=inflow_mps, motor=motor
     )
     return np.where(current > current_limit_a, np.minimum(limited, thrust), thrust)
