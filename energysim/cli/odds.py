@@ -36,7 +36,7 @@ def odds(
         typer.Option(min=1, max=1_000_000, help="Days to run; the scenario's, else 1000."),
     ] = None,
     seed: Annotated[
-        int | None, typer.Option(min=0, help="The same seed runs the same days.")
+        int | None, typer.Option(min=0, max=2**63 - 1, help="The same seed runs the same days.")
     ] = None,
     workers: Annotated[
         int | None,

@@ -24,6 +24,7 @@ from energysim.scenario.power import Bank, Cable, Charger
 from energysim.scenario.stream import Stream
 from energysim.scenario.table import ScenarioTable, fields_by_key, merged, table_of
 from energysim.scenario.timeline import leg_times
+from energysim.scenario.uncertainty import Uncertainty
 from energysim.scenario.wind import Wind
 
 
@@ -41,6 +42,9 @@ class Scenario(ScenarioTable):
     stream: Stream | None = Field(None, description="The moving water of the day.")
     chop: Chop | None = Field(None, description="The room the wind has to raise waves.")
     home: Home | None = Field(None, description="The way home without the main engine.")
+    uncertainty: Uncertainty | None = Field(
+        None, description="How far forecast, boat and bank may be out, for the odds."
+    )
     legs: tuple[Leg, ...] = Field(
         alias="leg", strict=False, min_length=1, description="What the boat does, in order."
     )

@@ -66,6 +66,43 @@ def test_a_day_of_which_all_is_known_is_the_day_itself_and_its_odds_are_0_or_1(n
     assert all(source.share == 0.0 for source in odds.sources)
 
 
+ODD_DAYS = {
+    "tapped": {"bank__tapped": [{"name": "sounder", "load": "40 W"}]},
+    "house-load-and-stepped": {"bank__house_load": "30 W", "motor__control": "stepped"},
+    "bursts": {"leg[1].style": "burst"},
+    "bow-to-the-wind": {"leg[1].heading": "wind"},
+    "drift-in-shallow-chop": {
+        "leg[1].do": "drift",
+        "leg[1].drift_speed": "0.3 kn",
+        "chop": {"fetch": "2 km", "depth": "1.5 m"},
+        "motor__shaft_length": "40 in",
+    },
+    "through-the-water": {"leg[3].over": "water"},
+    "lithium-in-two-strings": {"bank": {"battery": "31-lfp", "parallel": 2}},
+    "panel": {"solar": {"peak": "100 W", "sun_hours": "5 h"}, "bank__start_soc": 0.7},
+    "beyond-the-motor": {"wind": {"speed": "34 kn", "from": "NE", "gust": "42 kn"}},
+    "runs-empty": {
+        "bank__start_soc": 0.1,
+        "wind__speed": "22 kn",
+        "wind__from": "NE",
+        "wind__gust": "25 kn",
+    },
+}
+
+
+@pytest.mark.parametrize("name", ODD_DAYS)
+def test_odd_days_of_which_all_is_known_are_the_day_itself(short, name):
+    loaded = short(**ODD_DAYS[name], home={"distance": "500 m", "speed": "1.5 kn"})
+    plan = certain(plan_members(loaded, seed=1, members=1))
+    read = run_members(plan, 1)
+    day = run_day(loaded, with_changes=False)
+    assert read.end_soc[0] == pytest.approx(day.end_soc, abs=1e-3)
+    assert bool(read.gave_out[0]) == (day.outcome == "empty")
+    off = [leg.off_station_s for leg in day.legs]
+    assert read.off_s[:, 0] == pytest.approx(off, rel=0.03, abs=10.0)
+    assert read.reach_m[0] == pytest.approx(day.way_home.range_end_m, rel=0.03, abs=20.0)
+
+
 def test_nineteen_of_twenty_intervals_hold_the_chance_that_more_days_give(plan):
     few = replace(plan, places=plan.places[1:])  # the creep alone is quickest
     ends = [run_members(replace(few, seed=seed), 256).end_soc for seed in range(60)]
