@@ -239,7 +239,13 @@ def demands_on_the_bank(
     cuts = [slice(end - day.step_s.size, end) for day, end in zip(wanted, ends, strict=True)]
     return [
         (
-            Demand(**{f.name: getattr(whole, f.name)[..., own, :] for f in fields(Demand)}),
+            Demand(
+                **{
+                    f.name: getattr(whole, f.name)[..., own, :]
+                    for f in fields(Demand)
+                    if f.name != "supply_w"
+                }
+            ),
             gust_power[own],
         )
         for own in cuts

@@ -3,28 +3,29 @@ The built day: everything a scenario says, turned into numbers the loop can run.
 
 `build` makes a `DayPlan`; `stack` lays several side by side as members of one sweep.
 
-Depends on: demand, simulate, physics.
+Depends on: charge_plan, demand, simulate, physics.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from energysim.simulate import Bank, Demand
+from energysim.simulate import BY_BLOCK, BY_STRING, Bank, Demand
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
     from datetime import datetime
 
     from numpy.typing import NDArray
 
+    from energysim.charge_plan import ChargePlan, Place, TripPlan
     from energysim.demand import Wanted
-    from energysim.physics.charge import ChargeLaw
     from energysim.physics.motor import Motor
     from energysim.physics.station import Boat, Load
+    from energysim.results_wear import Wear
 
     Array = NDArray[np.float64]
 
@@ -56,19 +57,12 @@ class Surroundings:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class ChargePlan:
-    """The charger and its night. One output to a block, all blocks alike."""
+class HousePlan:
+    """A bank of its own for everything that is not the motor. Its load is in the bank."""
 
-    plugged_in_at: datetime
-    ready_by: datetime
-    outputs: int
-    current_a: float  # per output, after the chemistry's and the circuit's limits
-    law: ChargeLaw
-    block_capacity_ah: float  # full charge of one block: rated x age
-    efficiency: float
-    charge_voltage_v: float  # per block
-    temperature_degc: float
-    note: str
+    bank: Bank  # (1,), no motor on it
+    ledger_capacity_ah: float
+    limit_soc: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -102,13 +96,24 @@ class DayPlan:
     assumptions: tuple[str, ...]
     cautions: tuple[str, ...]
     warnings: tuple[str, ...]
+    slow_bank: Bank | None = None  # the wells refitted at the lowest rate thought possible
+    fast_bank: Bank | None = None  # and at the highest
+    house: HousePlan | None = None
+    # What each kind of block is called, and where such blocks stand: [string kind][block kind],
+    # places as (string, number) from 1; nothing where all blocks are alike.
+    block_names: tuple[tuple[str, ...], ...] = ()
+    block_places: tuple[tuple[tuple[Place, ...], ...], ...] = ()
+    trip: TripPlan | None = None
+    # From the depth of the day and what the wall gave to what it costs the bank.
+    wear: Callable[..., Wear | None] | None = None
 
 
 def stack(plans: Sequence[DayPlan]) -> tuple[Demand, Bank]:
     """
     Lay several days side by side, a member each, so that one loop runs them all.
 
-    Shorter days are filled up with steps of no length, which change nothing.
+    Shorter days are filled up with steps of no length, which change nothing, and smaller banks
+    with strings and blocks that stand for none.
 
     Parameters
     ----------
@@ -120,29 +125,64 @@ def stack(plans: Sequence[DayPlan]) -> tuple[Demand, Bank]:
     demand, bank : Demand, Bank
         Arrays with one member per plan.
     """
-    steps = max(plan.demand.step_s.shape[0] for plan in plans)
-    demand = Demand(
+    return stacked_demands([plan.demand for plan in plans]), stacked_banks(
+        [plan.bank for plan in plans]
+    )
+
+
+def stacked_demands(demands: Sequence[Demand]) -> Demand:
+    """Lay demands side by side, the shorter ones filled up."""
+    steps = max(demand.step_s.shape[0] for demand in demands)
+    return Demand(
         **{
             field.name: np.concatenate(
-                [_filled(getattr(plan.demand, field.name), steps) for plan in plans], axis=-1
+                [_filled(_whole(demand, field.name), steps) for demand in demands], axis=-1
             )
             for field in fields(Demand)
         }
     )
-    tables = [plan.bank.emf_tables_v for plan in plans]
-    first_kind = np.cumsum([0, *(len(table) for table in tables)])
-    bank_values = {
-        field.name: np.concatenate([getattr(plan.bank, field.name) for plan in plans])
-        for field in fields(Bank)
-        if field.name not in {"emf_tables_v", "emf_kind"}
-    }
-    kinds = [
-        plan.bank.emf_kind + offset for plan, offset in zip(plans, first_kind[:-1], strict=True)
+
+
+def stacked_banks(banks: Sequence[Bank]) -> Bank:
+    """Lay banks side by side, the smaller ones filled up."""
+    strings = max(bank.block_count.shape[0] for bank in banks)
+    blocks = max(bank.block_count.shape[1] for bank in banks)
+    first_kind = np.cumsum([0, *(len(bank.emf_tables_v) for bank in banks)])
+    moved = [
+        replace(bank, emf_kind=bank.emf_kind + first)
+        for bank, first in zip(banks, first_kind[:-1], strict=True)
     ]
-    bank = Bank(
-        **bank_values, emf_tables_v=np.concatenate(tables), emf_kind=np.concatenate(kinds)
-    )
-    return demand, bank
+    values = {
+        field.name: np.concatenate(
+            [_padded(getattr(bank, field.name), field.name, strings, blocks) for bank in moved],
+            axis=-1,
+        )
+        for field in fields(Bank)
+        if field.name != "emf_tables_v"
+    }
+    return Bank(**values, emf_tables_v=np.concatenate([bank.emf_tables_v for bank in banks]))
+
+
+def _padded(values: Array, name: str, strings: int, blocks: int) -> Array:
+    """Fill up with strings and blocks that stand for none, alike in all else."""
+    if name in BY_BLOCK:
+        missing = [(0, strings - values.shape[0]), (0, blocks - values.shape[1]), (0, 0)]
+    elif name in BY_STRING:
+        missing = [(0, strings - values.shape[0]), (0, 0)]
+    else:
+        return values
+    if not any(after for _, after in missing):
+        return values
+    counted = name in {"string_count", "block_count"}
+    return np.pad(values, missing) if counted else np.pad(values, missing, mode="edge")
+
+
+def _whole(demand: Demand, name: str) -> Array:
+    """Return a demand's array over all its steps, also where it is one number."""
+    values: Array = getattr(demand, name)
+    if name == "supply_w":
+        return np.broadcast_to(values, demand.step_s.shape)
+    return values
 
 
 def _filled(values: Array, steps: int) -> Array:

@@ -4,7 +4,7 @@ What a day came to: frozen records that charts, reports and the command line rea
 Units stand in the names; clock times are zone-aware. `end_soc` and its kin are defined in
 DEVELOPERS.md ("State of charge, once").
 
-Depends on: nothing of the package. pandas is imported only when a table is asked for.
+Depends on: results_bank, results_recharge. pandas is imported only when a table is asked for.
 """
 
 from __future__ import annotations
@@ -22,6 +22,10 @@ if TYPE_CHECKING:
     import numpy as np
     import pandas as pd
     from numpy.typing import NDArray
+
+    from energysim.results_bank import BankResult, HouseResult
+    from energysim.results_recharge import Recharge, TripResult
+    from energysim.results_wear import Wear
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -62,25 +66,6 @@ class TightestHour:
     wind_from_deg: float
     stream_mps: float
     stream_toward_deg: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Recharge:
-    """The night at the charger. Hours count from the moment it is plugged in."""
-
-    plugged_in_at: datetime
-    ready_by: datetime
-    output_current_a: float  # per output, after the circuit's limit
-    to_80_h: float | None  # None: never reached (too cold to charge)
-    to_95_h: float | None
-    full_h: float | None
-    full_at: datetime | None
-    full_soc: float  # what counts as full
-    soc_when_ready: float
-    charge_put_in_ah: float  # to full, all outputs
-    wall_energy_wh: float
-    wall_power_w: float  # at the start, all outputs together
-    note: str  # why it charges slowly or not at all; empty when nothing is in the way
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -150,7 +135,11 @@ class DayResult:
     tightest: TightestHour | None
     changes: tuple[Change, ...]
     way_home: WayHome
+    bank: BankResult
+    house: HouseResult | None  # the bank of its own for all that is not the motor
     recharge: Recharge | None
+    trip: TripResult | None
+    wear: Wear | None  # None without prices
     assumptions: tuple[str, ...]
     cautions: tuple[str, ...]
     warnings: tuple[str, ...]

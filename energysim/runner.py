@@ -1,39 +1,67 @@
 """
 Run a day: build it, run it beside its variants in one sweep, and read the result.
 
-Depends on: advise, bracket, build, simulate, plan, assess, night, home, verdict, results,
-clock.
+Depends on: advise, answer, beside, bracket, build, simulate, plan, assess, trip, results.
 """
 
 from __future__ import annotations
 
-from dataclasses import fields
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from energysim.advise import variants
-from energysim.assess import Reading, read_flows, read_legs, sag_warnings, tightest_hour
+from energysim.answer import (
+    Outcome,
+    bank_result,
+    day_result,
+    house_result,
+    kind_charges,
+    outcome,
+    outcome_as_read,
+)
+from energysim.assess import read_flows
+from energysim.beside import (
+    at_other_rates,
+    by_the_other_law,
+    from_morning,
+    house_day,
+    with_even_blocks,
+)
 from energysim.bracket import easier, harder, push_spread
 from energysim.build import build_day
-from energysim.clock import clock_after
-from energysim.home import way_home
-from energysim.night import night_at_the_charger
-from energysim.plan import stack
+from energysim.plan import stacked_banks, stacked_demands
 from energysim.results import Bracket, Change, DayResult
-from energysim.simulate import Flows, simulate
-from energysim.verdict import outcome_of, verdict_line
+from energysim.simulate import one_member, simulate
+from energysim.trip import DayRun, run_trip
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from datetime import datetime
-
-    import numpy as np
-    from numpy.typing import NDArray
+    from collections.abc import Iterator, Mapping, Sequence
 
     from energysim.advise import Variant
+    from energysim.charge_plan import Place
     from energysim.plan import DayPlan
+    from energysim.results_recharge import TripResult
     from energysim.scenario.load import LoadedScenario
+    from energysim.simulate import Bank, Demand, Flows
 
-EDGE_BOOKS = {"availability", "drawn_ah", "drawn_wh"}
+
+class Beside(NamedTuple):
+    """The day as planned and all that is run beside it, each a member of one sweep."""
+
+    day: DayPlan
+    other_law: DayPlan
+    harder: DayPlan
+    easier: DayPlan
+    rates: tuple[DayPlan, ...]
+    even: DayPlan | None
+    tried: tuple[DayPlan, ...]
+
+    def plans(self) -> Iterator[DayPlan]:
+        """Return all of them, in a fixed order."""
+        yield from (self.day, self.other_law, self.harder, self.easier)
+        yield from self.rates
+        if self.even is not None:
+            yield self.even
+        yield from self.tried
 
 
 def run_day(
@@ -63,93 +91,88 @@ def run_day(
     """
     plan = build_day(loaded, shift_s=shift_s)
     tried = variants(loaded, plan, shift_s=shift_s) if with_changes else ()
-    plans = [plan, harder(plan), easier(plan)]
-    plans += [variant.plan for variant in tried if variant.plan is not None]
-    demand, bank = stack(plans)
-    flows = simulate(demand, bank, plan.motor)
-    members = [
-        one_member(flows, number, len(p.demand.step_s)) for number, p in enumerate(plans)
-    ]
-    base = members[0]
+    beside = Beside(
+        day=plan,
+        other_law=by_the_other_law(plan),
+        harder=harder(plan),
+        easier=easier(plan),
+        rates=at_other_rates(plan),
+        even=with_even_blocks(plan),
+        tried=tuple(variant.plan for variant in tried if variant.plan is not None),
+    )
+    plans = list(beside.plans())
+    flows, house_flows = _sweep(plans, house_day(plan))
+    members = iter(zip(plans, flows, strict=True))
+    base = next(members)[1]
     reading = read_flows(plan, base)
-    changes = _changes(base, reading, tried, members[3:])
-    bracket = _bracket(plans[1:3], members[1:3])
-    return _result(plan, base, reading, bracket, changes)
-
-
-def one_member(flows: Flows, number: int, steps: int) -> Flows:
-    """Return one member's flows, cut to its own steps, still with a member axis of one."""
-    return Flows(
-        **{
-            field.name: getattr(flows, field.name)[
-                : steps + (field.name in EDGE_BOOKS), number : number + 1
-            ]
-            for field in fields(Flows)
-        }
+    told = outcome_as_read(plan, reading)
+    other, hard, easy = (outcome(*next(members)) for _ in range(3))
+    rates = [
+        (float(slow_or_fast.bank.wells_rate_per_h[0, 0, 0]), outcome(*next(members)))
+        for slow_or_fast in beside.rates
+    ]
+    even = None if beside.even is None else outcome(*next(members))
+    outcomes = [outcome(*member) for member in members]
+    return day_result(
+        plan,
+        base,
+        reading,
+        told,
+        bracket=_bracket(hard, easy),
+        changes=_changes(told, tried, outcomes),
+        bank=bank_result(plan, base, reading, told, other=other, rates=rates, even=even),
+        house=None if house_flows is None else house_result(plan, house_flows),
+        trip=_trip(plan),
     )
 
 
-def _moment(plan: DayPlan, seconds: float | None) -> datetime | None:
-    return None if seconds is None else clock_after(plan.start, seconds)
+def _sweep(
+    plans: Sequence[DayPlan], house: tuple[Demand, Bank] | None
+) -> tuple[list[Flows], Flows | None]:
+    """Run all days in one loop, the house's own bank as one more member."""
+    demands = [plan.demand for plan in plans]
+    banks = [plan.bank for plan in plans]
+    if house is not None:
+        demands.append(house[0])
+        banks.append(house[1])
+    flows = simulate(stacked_demands(demands), stacked_banks(banks), plans[0].motor)
+    apart = [
+        one_member(flows, number, steps=len(demand.step_s), bank=bank)
+        for number, (demand, bank) in enumerate(zip(demands, banks, strict=True))
+    ]
+    return apart[: len(plans)], apart[-1] if house is not None else None
 
 
-def _outcome(plan: DayPlan, flows: Flows) -> tuple[float, float, str]:
-    """Return end state of charge, seconds off station and outcome of one member."""
-    reading = read_flows(plan, flows)
-    off_s = float(reading.off_s.sum())
-    outcome = outcome_of(
-        limit_reached_at=_moment(plan, reading.limit_reached_s),
-        cutoff_reached_at=_moment(plan, reading.cutoff_reached_s),
-        off_station_s=off_s,
-    )
-    return float(flows.availability[-1, 0]), off_s, outcome
-
-
-def _bracket(plans: Sequence[DayPlan], members: Sequence[Flows]) -> Bracket:
-    """Read the harder day and the easier one."""
-    hard, easy = (_outcome(p, flows) for p, flows in zip(plans, members, strict=True))
+def _bracket(hard: Outcome, easy: Outcome) -> Bracket:
+    """Return the harder day and the easier one."""
     return Bracket(
         spread=push_spread(),
-        harder_end_soc=hard[0],
-        harder_off_station_s=hard[1],
-        harder_outcome=hard[2],
-        easier_end_soc=easy[0],
-        easier_off_station_s=easy[1],
-        easier_outcome=easy[2],
+        harder_end_soc=hard.end_soc,
+        harder_off_station_s=hard.off_station_s,
+        harder_outcome=hard.word,
+        easier_end_soc=easy.end_soc,
+        easier_off_station_s=easy.off_station_s,
+        easier_outcome=easy.word,
     )
 
 
 def _changes(
-    base: Flows,
-    reading: Reading,
-    tried: Sequence[Variant],
-    members: Sequence[Flows],
+    told: Outcome, tried: Sequence[Variant], outcomes: Sequence[Outcome]
 ) -> tuple[Change, ...]:
     """Read the variants against the day as planned, the most helpful first."""
-    end_soc = float(base.availability[-1, 0])
-    off_s = float(reading.off_s.sum())
-    queue = iter(members)
+    queue = iter(outcomes)
     changes = []
     for variant in tried:
-        if variant.plan is None:
-            changes.append(
-                Change(
-                    name=variant.name, end_soc=end_soc, end_soc_change=0.0, off_station_s=off_s,
-                    off_station_change_s=0.0, outcome="", skipped=variant.skipped,
-                )
-            )  # fmt: skip
-            continue
-        flows = next(queue)
-        other_soc, other_off, outcome = _outcome(variant.plan, flows)
+        day = told if variant.plan is None else next(queue)
         changes.append(
             Change(
                 name=variant.name,
-                end_soc=other_soc,
-                end_soc_change=other_soc - end_soc,
-                off_station_s=other_off,
-                off_station_change_s=other_off - off_s,
-                outcome=outcome,
-                skipped="",
+                end_soc=day.end_soc,
+                end_soc_change=day.end_soc - told.end_soc,
+                off_station_s=day.off_station_s,
+                off_station_change_s=day.off_station_s - told.off_station_s,
+                outcome="" if variant.plan is None else day.word,
+                skipped=variant.skipped,
             )
         )
     return tuple(sorted(changes, key=_helpfulness))
@@ -166,99 +189,21 @@ def _helpfulness(change: Change) -> tuple[bool, int, float, float]:
     )
 
 
-def _result(
-    plan: DayPlan,
-    flows: Flows,
-    reading: Reading,
-    bracket: Bracket,
-    changes: tuple[Change, ...],
-) -> DayResult:
-    legs = read_legs(plan, flows, reading)
-    limit_at = _moment(plan, reading.limit_reached_s)
-    cutoff_at = _moment(plan, reading.cutoff_reached_s)
-    off_s = float(reading.off_s.sum())
-    outcome = outcome_of(
-        limit_reached_at=limit_at, cutoff_reached_at=cutoff_at, off_station_s=off_s
-    )
-    end = clock_after(plan.start, float(plan.edges_s[-1]))
-    end_soc = float(flows.availability[-1, 0])
-    drawn = float(flows.drawn_ah[-1, 0])
-    end_charge = float(plan.bank.start_soc[0]) - drawn / plan.ledger_capacity_ah
-    recharge = None if plan.charge is None else night_at_the_charger(plan.charge, end_charge)
-    verdict = verdict_line(
-        outcome=outcome,
-        end=end,
-        end_soc=end_soc,
-        limit_soc=plan.limit_soc,
-        limit_reached_at=limit_at,
-        cutoff_reached_at=cutoff_at,
-        off_station_s=off_s,
-        legs=legs,
-        recharge=recharge,
-    )
-    return DayResult(
-        title=plan.title,
-        start=plan.start,
-        end=end,
-        outcome=outcome,
-        verdict=verdict,
-        end_soc=end_soc,
-        lowest_soc=float(flows.availability.min()),
-        limit_soc=plan.limit_soc,
-        end_charge=end_charge,
-        limit_reached_at=limit_at,
-        cutoff_reached_at=cutoff_at,
-        charge_drawn_ah=drawn,
-        energy_drawn_wh=float(flows.drawn_wh[-1, 0]),
-        peak_current_a=float(reading.peak_current_a.max()),
-        lowest_voltage_v=float(flows.bank_voltage_v.min()),
-        off_station_s=off_s,
-        gust_short_s=float(reading.gust_short_s.sum()),
-        legs=legs,
-        bracket=bracket,
-        tightest=tightest_hour(plan, reading),
-        changes=changes,
-        way_home=way_home(plan, flows),
-        recharge=recharge,
-        assumptions=plan.assumptions,
-        cautions=plan.cautions,
-        warnings=(*plan.warnings, *sag_warnings(plan, flows, reading)),
-        series=_series(plan, flows, reading),
-        leg_of_step=tuple(
-            "between legs" if leg < 0 else plan.legs[leg].name for leg in plan.leg_of_step
-        ),
-    )
+def _trip(plan: DayPlan) -> TripResult | None:
+    """Run the days of a trip, each from where the night before has left the bank."""
+    if plan.trip is None:
+        return None
 
+    def day(morning: Mapping[Place, float] | None) -> DayRun:
+        today = plan if morning is None else from_morning(plan, morning)
+        flows = simulate(today.demand, today.bank, today.motor)
+        reading = read_flows(today, flows)
+        came_to = outcome_as_read(today, reading)
+        return DayRun(
+            start=kind_charges(today, reading.books, 0),
+            end=kind_charges(today, reading.books, -1),
+            end_soc=came_to.end_soc,
+            outcome=came_to.word,
+        )
 
-def _series(plan: DayPlan, flows: Flows, reading: Reading) -> dict[str, NDArray[np.float64]]:
-    """Return the step table, keyed as data/columns.csv."""
-    around = plan.surroundings
-    drawn = flows.drawn_ah[1:, 0]
-    return {
-        "elapsed": plan.edges_s[:-1],
-        "step": reading.step_s,
-        "wind": around.wind_mps,
-        "wind_from": around.wind_from_deg,
-        "gust": around.gust_mps,
-        "wave_height": around.wave_height_m,
-        "wave_length": around.wave_length_m,
-        "stream": around.stream_mps,
-        "stream_toward": around.stream_toward_deg,
-        "heading": plan.load.heading_deg,
-        "steady_headings": plan.load.steady_headings,
-        "thrust_wanted": plan.demand.thrust_n[:, 0],
-        "thrust_given": flows.thrust_n[:, 0],
-        "thrust_available": reading.available_n,
-        "water_speed": plan.demand.inflow_mps[:, 0],
-        "motor_power": flows.motor_power_w[:, 0],
-        "current": flows.current_a[:, 0] * flows.carried_share[:, 0],
-        "peak_current": reading.peak_current_a,
-        "rest_voltage": flows.emf_v[:, 0],
-        "bank_voltage": flows.bank_voltage_v[:, 0],
-        "motor_voltage": flows.bus_voltage_v[:, 0],
-        "soc": flows.availability[1:, 0],
-        "charge": plan.bank.start_soc[0] - drawn / plan.ledger_capacity_ah,
-        "drawn_charge": drawn,
-        "drawn_energy": flows.drawn_wh[1:, 0],
-        "off_station": reading.off_s,
-    }
+    return run_trip(plan.trip, plan.charge, day)

@@ -25,6 +25,7 @@ _METRIC: Final = {
     "power": ("W", 0),
     "temperature": ("degC", 0),
     "resistance": ("mohm", 2),
+    "rate": ("per h", 2),
 }
 _US: Final = _METRIC | {
     "area": ("ft2", 1),

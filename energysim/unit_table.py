@@ -19,6 +19,7 @@ _POUND_KG = 0.45359237
 _POUND_FORCE_N = _POUND_KG * GRAVITY_MPS2
 _HORSEPOWER_W = 550.0 * _FOOT_M * _POUND_FORCE_N  # 550 foot-pounds a second
 _NAUTICAL_MILE_M = 1852.0
+_YEAR_S = 365.25 * 86400.0  # the Julian year
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,13 +51,16 @@ DIMENSIONS: Final[Mapping[str, Dimension]] = MappingProxyType(
             example="1 h 30 min",
             base="s",
             factors=_spellings(
+                yr=(_YEAR_S, "yr|yrs|year|years"),
+                month=(_YEAR_S / 12.0, "month|months"),
+                wk=(7.0 * 86400.0, "wk|week|weeks"),
                 d=(86400.0, "d|day|days"),
                 h=(3600.0, "h|hr|hrs|hour|hours"),
                 min=(60.0, "min|mins|minute|minutes"),
                 s=(1.0, "s|sec|secs|second|seconds"),
             ),
-            shown=("s", "min", "h", "d"),
-            compound=("d", "h", "min", "s"),
+            shown=("s", "min", "h", "d", "wk", "month", "yr"),
+            compound=("yr", "month", "wk", "d", "h", "min", "s"),
         ),
         "length": Dimension(
             noun="a length",
@@ -214,6 +218,16 @@ DIMENSIONS: Final[Mapping[str, Dimension]] = MappingProxyType(
                 ohm=(1.0, "ohm|ohms"), mohm=(0.001, "mohm|mohms|milliohm|milliohms")
             ),
             shown=("ohm", "mohm"),
+        ),
+        "rate": Dimension(
+            noun="a rate",
+            example="0.36 per h",
+            base="1/h",
+            factors=_spellings(
+                h=(1.0, "per h|per hr|per hour"),
+                min=(60.0, "per min|per minute"),
+            ),
+            shown=("per h", "per min"),
         ),
     }
 )

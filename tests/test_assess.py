@@ -20,7 +20,7 @@ from energysim.physics.motor import electrical_demand
 from energysim.physics.station import creep_load
 from energysim.runner import run_day
 from energysim.scenario.overlay import overlay
-from energysim.simulate import simulate
+from energysim.simulate import read_books, simulate
 from energysim.verdict import minutes, outcome_of
 
 ZONE = ZoneInfo("America/New_York")
@@ -226,8 +226,10 @@ def test_the_tightest_hour_is_the_hour_around_the_strongest_wind(ran):
     result = ran({"wind": {"hour": hours}}, {"wind.speed": None, "wind.from": None},
                  {"wind.gust": None, "leg[1].for": "5 h"})  # fmt: skip
     tightest = result.tightest
-    assert tightest.start == datetime(2026, 5, 16, 8, 30, tzinfo=ZONE)
-    assert tightest.end == datetime(2026, 5, 16, 9, 30, tzinfo=ZONE)
+    # As the bank sags there is ever less to spare, so that it may come a little late.
+    late = tightest.start - datetime(2026, 5, 16, 8, 30, tzinfo=ZONE)
+    assert timedelta(0) <= late <= timedelta(minutes=2)
+    assert tightest.end - tightest.start == timedelta(hours=1)
     assert tightest.leg == "the mark"
     assert tightest.share == pytest.approx(tightest.thrust_n / tightest.available_n, rel=0.02)
     assert tightest.wind_from_deg == pytest.approx(225.0)
@@ -242,13 +244,15 @@ def test_a_day_without_the_bow_motor_has_no_tightest_hour(ran):
 
 def flat_bank(plan, **changes):
     """A bank whose voltage never moves, so that a range can be worked by hand."""
-    one = np.ones(1)
+    one, each = np.ones(1), np.ones((1, 1, 1))
     return replace(
         plan.bank,
+        kinetic=np.zeros(1, dtype=bool),
         emf_tables_v=np.full((1, 2), 12.0),
-        capacity_ah=100.0 * one,
-        exponent=one,
-        resistance_full_ohm=0.0 * one,
+        capacity_ah=100.0 * each,
+        charge_ah=100.0 * each,
+        exponent=each,
+        resistance_full_ohm=0.0 * each,
         cable_ohm=0.0 * one,
         lowest_voltage_v=0.0 * one,
         cutoff_voltage_v=0.0 * one,
@@ -257,7 +261,8 @@ def flat_bank(plan, **changes):
 
 
 def homeward(plan):
-    return way_home(plan, simulate(plan.demand, plan.bank, plan.motor))
+    flows = simulate(plan.demand, plan.bank, plan.motor)
+    return way_home(plan, read_books(flows, plan.bank, plan.demand.step_s))
 
 
 def power_home_w(plan, speed_mps):
@@ -292,10 +297,34 @@ def test_the_range_is_speed_times_the_hours_the_bank_lasts(built):
     assert home.range_start_m == pytest.approx(reach.max(), rel=0.01)
 
 
+def test_by_the_wells_the_range_is_speed_times_the_hours_they_last(built):
+    plan = built(wind(15), stream(1.0))
+    each = np.ones((1, 1, 1))
+    wells = {"wells_total_ah": 115.0 * each, "wells_share": 0.485 * each}
+    held = replace(
+        flat_bank(plan, **wells, wells_rate_per_h=0.356 * each), kinetic=np.ones(1, dtype=bool)
+    )
+    home = homeward(replace(plan, bank=held))
+    current = float(power_home_w(plan, home.speed_mps)) / 24.0
+    # The wells' equations, second by second: heights level out with k' = k c (1 - c).
+    near, far, seconds = 0.485 * 115.0, 0.515 * 115.0, 0
+    while near > 0.0:
+        flow = 0.356 * 0.485 * 0.515 * (far / 0.515 - near / 0.485)
+        near, far, seconds = near + (flow - current) / 3600.0, far - flow / 3600.0, seconds + 1
+    assert home.range_start_m == pytest.approx(home.speed_mps * seconds, rel=1e-3)
+
+
+def test_a_weak_block_shortens_the_way_home(ran):
+    even = ran(wind(15)).way_home
+    row = {"string": 1, "number": 2, "capacity_fraction": 0.7}
+    weak = ran(wind(15), {"bank.block": [row]}).way_home
+    assert 0.5 * even.range_start_m < weak.range_start_m < 0.75 * even.range_start_m
+
+
 def test_half_a_bank_goes_half_as_far(built):
     plan = built(wind(15), stream(1.0))
     plan = replace(plan, bank=flat_bank(plan))
-    half = replace(plan, bank=replace(plan.bank, start_soc=np.array([0.5])))
+    half = replace(plan, bank=replace(plan.bank, start_soc=np.full((1, 1, 1), 0.5)))
     assert homeward(half).range_start_m == pytest.approx(0.5 * homeward(plan).range_start_m)
 
 

@@ -8,14 +8,22 @@ import numpy as np
 import pytest
 
 import energysim
+from energysim.build.members import SOURCES
 from energysim.catalogue import drift_table, gust_table, hull_tables, uncertainties
 from energysim.physics.charge import ChargeLaw, charge_time_h
 from energysim.physics.ratings import peukert_exponent_from_reserve
+from energysim.scenario.table import fields_by_key
+from energysim.scenario.uncertainty import Uncertainty
 
 DATA = Path(energysim.__file__).parent / "data"
 CHEMISTRIES = tomllib.loads((DATA / "chemistries.toml").read_text(encoding="utf-8"))
+REFUSED = tomllib.loads((DATA / "not_for_propulsion.toml").read_text(encoding="utf-8"))
 with (DATA / "batteries.csv").open(encoding="utf-8", newline="") as _file:
     BATTERIES = list(csv.DictReader(_file))
+with (DATA / "case_ranges.csv").open(encoding="utf-8", newline="") as _file:
+    RANGES = list(csv.DictReader(_file))
+with (DATA / "case_sizes.csv").open(encoding="utf-8", newline="") as _file:
+    CASE_SIZES = {row["case"]: row for row in csv.DictReader(_file)}
 
 EVERY_CHEMISTRY = pytest.mark.parametrize("name", sorted(CHEMISTRIES))
 EVERY_BATTERY = pytest.mark.parametrize(
@@ -46,24 +54,49 @@ KEYS: dict[str, tuple[float, float, type]] = {
     "charge_voltage_rise_per_degc": (-0.05, 0.0, float),
     "largest_charge_rate": (0.05, 1.0, float),
     "self_discharge_per_month": (0.0, 0.2, float),
+    "self_discharge_doubling_degc": (5.0, 50.0, float),
+    "well_rate_per_h": (0.1, 3.0, float),
+    "heat_capacity_j_per_kg_k": (700.0, 1300.0, int),
+    "capacity_spread": (0.01, 0.1, float),
+    "cycle_depth": (0.1, 1.0, list),
+    "cycles_to_80_percent": (100.0, 20_000.0, list),
+    "calendar_life_years": (2.0, 30.0, int),
+    "calendar_power": (0.3, 1.0, float),
 }
 OPTIONAL: dict[str, tuple[float, float, type]] = {"lowest_charge_degc": (-10.0, 10.0, float)}
 WORDS = {"label", "family"}
+LAW = "law"  # a word with a source
+# Of a battery that is refused only the numbers that may lie outside those of a deep-cycle one.
+WEAKER: dict[str, tuple[float, float, type]] = {
+    "depth_of_discharge": (0.1, 0.3, float),
+    "capacity_spread": (0.05, 0.2, float),
+    "cycles_to_80_percent": (10.0, 400.0, list),
+}
 
 
 @EVERY_CHEMISTRY
 def test_a_chemistry_has_every_key_and_no_other(name):
     keys = set(CHEMISTRIES[name])
-    assert keys - set(OPTIONAL) == set(KEYS) | WORDS
+    assert keys - set(OPTIONAL) == set(KEYS) | WORDS | {LAW}
     assert CHEMISTRIES[name]["family"] in {"lead-acid", "lithium"}
+    assert set(CHEMISTRIES[name][LAW]) == {"value", "source"}
+    assert CHEMISTRIES[name][LAW]["value"] in {"kinetic", "peukert"}
+
+
+def numbers_of(table):
+    """The numbers of a table, without its words."""
+    return {key: entry for key, entry in table.items() if key not in WORDS | {LAW}}
 
 
 @EVERY_CHEMISTRY
 def test_every_number_of_a_chemistry_has_a_source_and_lies_in_range(name):
-    for key, entry in CHEMISTRIES[name].items():
-        if key in WORDS:
-            continue
-        least, greatest, kind = (KEYS | OPTIONAL)[key]
+    check_numbers(numbers_of(CHEMISTRIES[name]), KEYS | OPTIONAL)
+
+
+def check_numbers(numbers, ranges):
+    """Hold each number to its range, its shape and a source."""
+    for key, entry in numbers.items():
+        least, greatest, kind = ranges[key]
         assert len(entry["source"]) > 8, key
         assert set(entry) <= {"value", "low", "high", "source"}, key
         assert isinstance(entry["value"], kind), key
@@ -75,17 +108,22 @@ def test_every_number_of_a_chemistry_has_a_source_and_lies_in_range(name):
 
 @EVERY_CHEMISTRY
 def test_the_value_of_a_number_lies_within_its_spread(name):
-    for key, entry in CHEMISTRIES[name].items():
-        if key not in WORDS:
-            value = np.array(entry["value"])
-            assert np.all(np.array(entry.get("low", value)) <= value), key
-            assert np.all(np.array(entry.get("high", value)) >= value), key
+    check_spreads(numbers_of(CHEMISTRIES[name]))
+
+
+def check_spreads(numbers):
+    """Hold each value to its own spread."""
+    for key, entry in numbers.items():
+        value = np.array(entry["value"])
+        assert np.all(np.array(entry.get("low", value)) <= value), key
+        assert np.all(np.array(entry.get("high", value)) >= value), key
 
 
 @EVERY_CHEMISTRY
 def test_the_lists_of_a_chemistry_belong_together(name):
-    row = {key: entry["value"] for key, entry in CHEMISTRIES[name].items() if key not in WORDS}
+    row = {key: entry["value"] for key, entry in numbers_of(CHEMISTRIES[name]).items()}
     for nodes, values in (
+        ("cycle_depth", "cycles_to_80_percent"),
         ("rest_soc", "rest_voltage_v"),
         ("capacity_temperature_degc", "capacity_temperature_factor"),
     ):
@@ -94,6 +132,39 @@ def test_the_lists_of_a_chemistry_belong_together(name):
     assert len(row["charge_band_efficiency"]) == len(row["charge_band_edges"]) + 1
     assert row["rest_voltage_v"][0] >= row["cutoff_voltage_v"]
     assert row["charge_voltage_v"] > row["rest_voltage_v"][-1]
+
+
+@EVERY_CHEMISTRY
+def test_the_lives_of_a_chemistry_fall_with_depth_and_leave_room_for_the_makes(name):
+    cycles = CHEMISTRIES[name]["cycles_to_80_percent"]
+    for column in ("value", "low", "high"):
+        assert np.all(np.diff(cycles[column]) < 0.0), column
+    # Published curves of one kind of battery differ by two and more (as read).
+    ratio = np.array(cycles["high"]) / np.array(cycles["low"])
+    assert np.all((ratio >= 1.9) & (ratio <= 5.0))
+
+
+def test_a_refused_battery_is_told_apart_gives_a_reason_and_is_weaker_than_what_it_is_like():
+    assert not set(REFUSED) & set(CHEMISTRIES)
+    for row in REFUSED.values():
+        assert set(row) == {
+            "label",
+            "aliases",
+            "like",
+            "refused_reason",
+            "source",
+            "instead",
+            "numbers",
+        }
+        assert len(row["refused_reason"]) > 40
+        like = numbers_of(CHEMISTRIES[row["like"]])
+        assert set(row["numbers"]) <= set(like)
+        check_numbers(row["numbers"], KEYS | WEAKER)
+        check_spreads(row["numbers"])
+        for key in ("cycles_to_80_percent", "calendar_life_years", "depth_of_discharge"):
+            for column in ("value", "low", "high"):
+                less = np.array(row["numbers"][key][column])
+                assert np.all(less <= np.array(like[key][column])), (key, column)
 
 
 def test_only_lithium_has_a_lowest_charging_temperature():
@@ -105,7 +176,7 @@ def test_only_lithium_has_a_lowest_charging_temperature():
 
 @EVERY_CHEMISTRY
 def test_a_chemistry_charges_from_its_limit_in_a_sensible_time(name):
-    row = {key: entry["value"] for key, entry in CHEMISTRIES[name].items() if key not in WORDS}
+    row = {key: entry["value"] for key, entry in numbers_of(CHEMISTRIES[name]).items()}
     law = ChargeLaw(
         acceptance_per_h=row["charge_acceptance_per_h"],
         acceptance_rise_per_degc=row["acceptance_rise_per_degc"],
@@ -137,7 +208,7 @@ def test_battery_names_are_unique():
 def test_a_battery_row_is_whole_and_its_chemistry_known(row):
     assert row["chemistry"] in CHEMISTRIES
     assert row["source"]
-    assert row["case"] in {"24", "27", "31", "GC2"}
+    assert row["case"] in CASE_SIZES
     cells = CHEMISTRIES[row["chemistry"]]["cells_per_12v"]["value"]
     volts_a_cell = CHEMISTRIES[row["chemistry"]]["block_voltage_nominal_v"]["value"] / cells
     count = float(row["voltage_v"]) / volts_a_cell
@@ -145,12 +216,108 @@ def test_a_battery_row_is_whole_and_its_chemistry_known(row):
     for key, least, greatest in (
         ("capacity_ah", 20.0, 300.0),
         ("rated_time_h", 20.0, 20.0),
-        ("mass_kg", 5.0, 50.0),
-        ("length_m", 0.2, 0.4),
-        ("width_m", 0.15, 0.2),
-        ("height_m", 0.2, 0.3),
+        ("mass_kg", 4.0, 80.0),
     ):
         assert least <= float(row[key]) <= greatest, key
+    for side in ("length_m", "width_m", "height_m"):
+        assert row[side] == CASE_SIZES[row["case"]][side]
+
+
+EVERY_RANGE = pytest.mark.parametrize("row", RANGES, ids=[row["name"] for row in RANGES])
+
+
+def test_every_battery_has_its_range_and_its_name_says_case_and_chemistry():
+    assert [row["name"] for row in RANGES] == [row["name"] for row in BATTERIES]
+    for row in BATTERIES:
+        words = row["name"].split("-")
+        assert words[:2] == [row["case"].lower(), row["chemistry"]]
+        # 12 V, or four cells of lithium, needs no word; another voltage says its class.
+        usual = float(row["voltage_v"]) in {12.0, 12.8} or row["chemistry"] != "lfp"
+        assert len(words) == (2 if usual else 3)
+
+
+@EVERY_RANGE
+def test_a_battery_is_the_middle_of_its_range(row):
+    battery = next(one for one in BATTERIES if one["name"] == row["name"])
+    for low, high, middle, rounding in (
+        ("capacity_low_ah", "capacity_high_ah", "capacity_ah", 0.5),
+        ("reserve_low_min", "reserve_high_min", "reserve_min", 0.5),
+        ("mass_low_kg", "mass_high_kg", "mass_kg", 0.1),
+    ):
+        if battery[middle]:
+            least, most = float(row[low]), float(row[high])
+            assert 0.0 < least < most
+            assert abs(float(battery[middle]) - 0.5 * (least + most)) <= rounding + 1e-9
+
+
+@EVERY_RANGE
+def test_a_range_says_where_it_comes_from_and_rests_on_no_maker_or_seller(row):
+    for what, low in (
+        ("capacity", "capacity_low_ah"),
+        ("reserve", "reserve_low_min"),
+        ("mass", "mass_low_kg"),
+    ):
+        assert row[low] or what == "reserve"
+        unknown = "no range known that does not rest on one maker or seller"
+        assert (row[f"{what}_source"] == unknown) == (not row[low])
+        assert bool(row[low]) == bool(row[low.replace("low", "high")])
+        assert any(
+            words in row[f"{what}_source"]
+            for words in (
+                "no source",
+                "two public tables",
+                "general advice",
+                "computed",
+                unknown,
+            )
+        )
+
+
+def test_the_reserve_of_lithium_is_its_ampere_hours_over_25_amperes():
+    lithium = [row for row in RANGES if "-lfp" in row["name"]]
+    assert len(lithium) == sum(row["chemistry"] == "lfp" for row in BATTERIES)
+    for row in lithium:
+        for side in ("low", "high"):
+            expected = 60.0 * float(row[f"capacity_{side}_ah"]) / 25.0
+            assert float(row[f"reserve_{side}_min"]) == pytest.approx(expected)
+
+
+def test_case_sizes_are_whole_and_say_their_source():
+    assert set(CASE_SIZES) == {row["case"] for row in BATTERIES}
+    for row in CASE_SIZES.values():
+        assert 0.18 <= float(row["length_m"]) <= 0.55
+        assert 0.12 <= float(row["width_m"]) < float(row["length_m"])
+        assert 0.18 <= float(row["height_m"]) <= 0.3
+        assert row["what"]
+        assert any(
+            words in row["source"] for words in ("as read", "from memory", "common practice")
+        )
+
+
+@pytest.mark.parametrize("case", ["24", "27", "31", "34"])
+def test_marine_posts_only_add_height(case):
+    # 0.3 in of posts: common practice, no source.
+    plain, marine = CASE_SIZES[case], CASE_SIZES[f"{case}M"]
+    assert (plain["length_m"], plain["width_m"]) == (marine["length_m"], marine["width_m"])
+    more = float(marine["height_m"]) - float(plain["height_m"])
+    assert more == pytest.approx(0.3 * 0.0254, abs=5e-4)
+
+
+@pytest.mark.parametrize(
+    ("case", "inches"),
+    [
+        ("24", (10.25, 6.8125, 8.875)),
+        ("27", (12.0625, 6.8125, 8.875)),
+        ("31", (13.0, 6.8125, 9.4375)),
+        ("GC2", (10.375, 7.1875, 10.625)),
+        ("GC12", (12.875, 7.1875, 10.875)),
+    ],
+)
+def test_cases_have_the_size_of_the_trade_standard(case, inches):
+    # The trade standard's outer sizes in inches, as read on public pages (not in it), which
+    # give millimetres as well, some rounded up.
+    for side, size in zip(("length_m", "width_m", "height_m"), inches, strict=True):
+        assert float(CASE_SIZES[case][side]) == pytest.approx(0.0254 * size, abs=1e-3)
 
 
 @EVERY_BATTERY
@@ -195,7 +362,10 @@ def shipped(name):
             "source",
         ),
         ("mooring_loads.csv", "length_m beam_m load_15kn_n load_15kn_lbf source"),
-        ("uncertainty.csv", "part spread what_it_is_of source"),
+        (
+            "uncertainty.csv",
+            "part spread key distribution unit memory_h what_it_is_of source",
+        ),
     ],
     ids=lambda value: value.partition(".")[0] if ".csv" in value else "",
 )
@@ -203,6 +373,7 @@ def test_a_row_has_every_column_and_no_other_and_says_its_source(name, columns):
     rows = shipped(name)
     assert rows
     words = {"exposure", "hull", "part", "what_it_is_of", "source"}
+    words |= {"key", "distribution", "unit"}
     for row in rows:
         assert list(row) == columns.split()
         assert len(row["source"]) > 8
@@ -290,4 +461,21 @@ def test_every_part_has_one_spread_that_can_be_believed():
     rows = shipped("uncertainty.csv")
     assert len({row["part"] for row in rows}) == len(rows)
     assert list(uncertainties()) == [row["part"] for row in rows]
-    assert all(0.02 <= one.spread <= 0.6 for one in uncertainties().values())
+    relative = [one for one in uncertainties().values() if one.unit == "1"]
+    assert all(0.02 <= one.spread <= 0.6 for one in relative)
+
+
+def test_every_source_of_spread_of_the_odds_has_its_row_and_every_key_its_source():
+    drawn = [one for one in uncertainties().values() if one.key != "-"]
+    assert {one.key for one in drawn} == set(SOURCES)
+    twice = [one.part for one in drawn if one.key == "motor"]
+    assert sorted(twice) == ["motor-bench", "motor-label"]
+    assert len(drawn) == len(SOURCES) + 1
+    kinds = {"lognormal", "normal", "truncated", "series"}
+    assert {one.distribution for one in drawn} == kinds
+    for one in uncertainties().values():
+        assert (one.distribution == "judged") == (one.key == "-")
+        assert (one.memory_h > 0.0) == (one.distribution == "series")
+        assert one.unit in {"1", "m/s", "s"}
+    keys = set(fields_by_key(Uncertainty)) - {"members", "seed", "lead"}
+    assert keys == set(SOURCES)

@@ -194,3 +194,190 @@ def test_the_step_table_reads_as_a_frame_and_as_csv(ran):
 def by_name(result, begin):
     """The change whose name begins so."""
     return next(change for change in result.changes if change.name.startswith(begin))
+
+
+# The bank's day.
+
+
+def weak_block(fraction, number=2):
+    return {"bank.block": [{"string": 1, "number": number, "capacity_fraction": fraction}]}
+
+
+def test_the_other_law_is_the_day_run_by_it(ran):
+    wells = ran({"bank.law": "kinetic"}, with_changes=False)
+    peukert = ran({"bank.law": "peukert"}, with_changes=False)
+    assert [law.law for law in wells.bank.laws] == ["kinetic", "peukert"]
+    assert [law.law for law in peukert.bank.laws] == ["peukert", "kinetic"]
+    for told, other in ((wells, peukert), (peukert, wells)):
+        assert told.bank.laws[0].end_soc == told.end_soc
+        assert told.bank.laws[1].end_soc == pytest.approx(other.end_soc, rel=1e-12)
+
+
+def test_the_law_that_leaves_less_is_named_and_agreement_is_not(ran):
+    hard_then_rest = {
+        "bank.battery": "27-flooded", "wind.speed": "36 kn", "wind.gust": "36 kn",
+        "leg": [
+            {"name": "hard", "do": "hold", "start": "06:00", "for": "2 h"},
+            {"do": "rest", "for": "5 h"},
+        ],
+    }  # fmt: skip
+    bank = ran(hard_then_rest, with_changes=False).bank
+    ends = {law.law: law.end_soc for law in bank.laws}
+    assert ends["kinetic"] > ends["peukert"] + 0.05
+    assert bank.lower_law == "peukert"
+    idle = ran({"leg[1].do": "rest"}, with_changes=False).bank
+    assert idle.lower_law == ""
+
+
+def test_an_easy_morning_before_a_hard_afternoon_is_lower_by_the_wells(ran):
+    legs = [
+        {"name": "easy", "do": "hold", "start": "04:00", "for": "10 h", "wind_shelter": 0.5},
+        {"name": "hard", "do": "hold", "for": "100 min"},
+    ]
+    day = {"bank.battery": "27-flooded", "wind.speed": "38 kn", "wind.gust": "38 kn"}
+    bank = ran(day | {"leg": legs}, with_changes=False).bank
+    ends = {law.law: law.end_soc for law in bank.laws}
+    assert ends["kinetic"] < ends["peukert"] - 0.05
+    assert bank.lower_law == "kinetic"
+
+
+def test_the_pace_of_the_wells_is_told_with_its_range(ran):
+    day = {"wind.speed": "28 kn", "wind.gust": "34 kn", "bank.law": "kinetic"}
+    rate = ran(day, with_changes=False).bank.rate
+    assert (rate.rate_per_h, rate.slow_per_h, rate.fast_per_h) == (0.36, 0.2, 2.0)
+    # Each end is the day at that rate.
+    for per_h, end in ((0.2, rate.slow_end_soc), (2.0, rate.fast_end_soc)):
+        other = ran(day | {"bank.well_rate": f"{per_h} per h"}, with_changes=False)
+        assert other.end_soc == pytest.approx(end, rel=1e-12)
+        assert other.bank.rate is None
+    assert ran({"bank.law": "peukert"}, with_changes=False).bank.rate is None
+
+
+def test_a_tenth_less_in_one_block_ends_the_day_sooner_and_names_it(ran):
+    gale = {"wind.speed": "36 kn", "wind.gust": "36 kn", "leg[1].for": "6 h"}
+    even = ran(gale, with_changes=False)
+    weak = ran(gale | weak_block(0.9), with_changes=False)
+    assert weak.limit_reached_at < even.limit_reached_at
+    uneven = weak.bank.uneven
+    assert uneven.weakest == "block 2"
+    assert uneven.even_end_soc == pytest.approx(even.end_soc, rel=1e-12)
+    assert uneven.even_limit_reached_at == even.limit_reached_at
+    assert uneven.matters
+    assert any(warning.startswith("block 2 is the weakest") for warning in weak.warnings)
+    blocks = {block.name: block for block in weak.bank.blocks}
+    assert blocks["block 2"].soc < blocks["block 1"].soc
+    assert blocks["block 2"].lowest_voltage_v < blocks["block 1"].lowest_voltage_v
+    assert even.bank.uneven is None
+    assert even.bank.blocks[0].count == 2
+
+
+def test_a_spread_that_hardly_shows_is_told_but_not_warned_of(ran):
+    result = ran(weak_block(0.99), with_changes=False)
+    assert result.bank.uneven.weakest == "block 2"
+    assert not result.bank.uneven.matters
+    assert not any("weakest" in warning for warning in result.warnings)
+
+
+@pytest.mark.parametrize(
+    ("changes", "cause"),
+    [
+        pytest.param({"wind.speed": "36 kn"}, "the plan's limit", id="limit"),
+        pytest.param(
+            {"wind.speed": "45 kn", "motor.lowest_voltage": "24 V"},
+            "the motor's lowest voltage",
+            id="drop-out",
+        ),
+        pytest.param(
+            {"wind.speed": "40 kn", "bank.resistance": "0.12 ohm"},
+            "its cut-off voltage",
+            id="cut-off",
+        ),
+        pytest.param(
+            {
+                "wind.speed": "45 kn",
+                "bank.cutoff_voltage": "5 V",
+                "motor.lowest_voltage": "5 V",
+                "bank.depth_of_discharge": 1.0,
+            },
+            "an empty bank",
+            id="empty",
+        ),
+        pytest.param(
+            {
+                "wind.speed": "45 kn",
+                "bank.cutoff_voltage": "5 V",
+                "motor.lowest_voltage": "5 V",
+                "bank.depth_of_discharge": 1.0,
+            }
+            | weak_block(0.6),
+            "an empty block",
+            id="empty-block",
+        ),
+    ],
+)
+def test_what_stops_the_plan_first_is_the_cause_the_day_was_made_with(ran, changes, cause):
+    day = {"wind.gust": "50 kn", "leg[1].for": "9 h"} | changes
+    first = ran(day, with_changes=False).bank.first_end
+    assert first.cause == cause
+
+
+def test_a_protection_board_is_named(ran):
+    day = {
+        "bank.battery": "31-lfp",
+        "wind.speed": "38 kn",
+        "wind.gust": "38 kn",
+        "leg[1].for": "9 h",
+        "bank.cutoff_voltage": "11 V",
+        "bank.depth_of_discharge": 1.0,
+    } | weak_block(0.6)
+    first = ran(day, with_changes=False).bank.first_end
+    assert first.cause == "a protection board"
+
+
+def test_a_house_bank_of_its_own_carries_the_house_alone(ran):
+    # 24 W on a 12 V block of 95 Ah through a night of 10 h: some 20 Ah.
+    house = {"house_bank": {"battery": "27-flooded", "load": "24 W"}}
+    day = {"leg[1].for": "10 h"}
+    result, bare = ran(day | house, with_changes=False), ran(day, with_changes=False)
+    assert result.house.drawn_ah == pytest.approx(240.0 / 12.3, rel=0.03)
+    assert result.house.end_charge == pytest.approx(
+        1.0 - result.house.drawn_ah / 95.0, rel=1e-6
+    )
+    assert result.house.end_at is None
+    assert bare.house is None
+    # Nothing of it is felt by the other bank but its weight in the boat.
+    assert result.end_soc == pytest.approx(bare.end_soc, abs=0.01)
+    small = {"house_bank": {"battery": "27-flooded", "load": "200 W"}}
+    empty = ran(day | small, with_changes=False).house
+    assert empty.limit_reached_at < empty.end_at < result.end
+
+
+def test_heat_is_what_the_resistance_takes(ran):
+    result = ran({"wind.speed": "30 kn", "wind.gust": "34 kn"}, with_changes=False)
+    series = result.series
+    lost = (series["rest_voltage"] - series["bank_voltage"]) * series["current"]
+    expected = (lost * series["step"]).sum() / 3600.0
+    assert result.bank.heat_wh == pytest.approx(expected, rel=1e-9)
+    assert result.bank.highest_degc == pytest.approx(series["bank_temperature"].max())
+    assert series["bank_temperature"][-1] > series["bank_temperature"][0]
+
+
+def test_a_trip_begins_each_day_where_the_night_ended(ran):
+    trip = {
+        "trip": {"days": 3},
+        "wind.speed": "30 kn",
+        "wind.gust": "34 kn",
+        "charger": {"current": "2 A", "start": "20:00", "ready_by": "02:00"},
+    }
+    result = ran(trip, with_changes=False)
+    days = result.trip.days
+    assert len(days) == 3
+    assert days[0].end_soc == pytest.approx(result.end_soc, rel=1e-12)
+    assert days[1].start_charge < days[0].start_charge
+    assert days[1].start_charge == pytest.approx(days[0].morning_charge, rel=1e-3)
+    again = ran(
+        {key: value for key, value in trip.items() if key != "trip"}
+        | {"bank.start_soc": days[1].start_charge},
+        with_changes=False,
+    )
+    assert again.end_soc == pytest.approx(days[1].end_soc, abs=1e-9)

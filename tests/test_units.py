@@ -45,6 +45,14 @@ PINT_SPELLING = {
     "Fahrenheit": "degF",
     "Celsius": "degC",
     "hrs": "hour",
+    "wk": "week",
+    "yr": "year",
+    "yrs": "year",
+    "per h": "1/hour",
+    "per hr": "1/hour",
+    "per hour": "1/hour",
+    "per min": "1/minute",
+    "per minute": "1/minute",
     "mins": "minute",
     "secs": "second",
     "amps": "ampere",  # the library reads an atto-metre a second
@@ -84,6 +92,7 @@ PINT_BASE = {
     "power": "W",
     "temperature": "degC",
     "resistance": "ohm",
+    "rate": "1/hour",
 }
 EVERY_SPELLING = [(name, unit) for name, kind in DIMENSIONS.items() for unit in kind.factors]
 
@@ -265,6 +274,7 @@ HALF_DIGIT = {
     "power": 0.5,
     "temperature": 0.5,
     "resistance": 0.005e-3,
+    "rate": 0.005,
 }
 
 

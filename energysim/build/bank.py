@@ -1,61 +1,46 @@
 """
-The bank seen from its terminals, and the leads to the motor.
+Blocks as the bank the loop runs: rows of alike blocks, by both laws, behind their leads.
 
-All blocks are alike here, so the bank is one block with its voltage times the series count and
-its capacity times the strings.
-
-Depends on: scenario, catalogue, physics, simulate, errors.
+Depends on: scenario, errors, physics, simulate, the other parts of build about the bank.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from energysim.catalogue import Chemistry, battery, chemistry
+from energysim.build.arrays import Terminals, bank_arrays, warmth_factor, with_wells
+from energysim.build.cable import leads_ohm
+from energysim.build.layout import BlockState, lay_out
+from energysim.build.wells import build_discharge
+from energysim.build.worn import capacity_left, morning_soc
 from energysim.errors import Problem, ScenarioError
-from energysim.physics.cable import STRANDED, awg_area_m2, feed_resistance_ohm
-from energysim.physics.ratings import peukert_exponent_from_reserve
-from energysim.physics.temperature import capacity_factor, resistance_factor
-from energysim.physics.voltage import block_resistance_ohm, rest_voltage_v
-from energysim.simulate import Bank
 
 if TYPE_CHECKING:
-    from energysim.build.motor import MotorPart
-    from energysim.scenario.model import Scenario
+    from collections.abc import Sequence
 
-SECONDS_PER_MINUTE: Final = 60.0
-SECONDS_PER_HOUR: Final = 3600.0
-EMF_NODES: Final = 401
+    from energysim.build.block import Block
+    from energysim.build.layout import Layout
+    from energysim.build.motor import MotorPart
+    from energysim.scenario.bank import BlockRow, Label, Tapped
+    from energysim.scenario.model import Scenario
+    from energysim.simulate import Bank
+
 VOLTAGE_MISMATCH: Final = 0.15
 """A bank whose nominal voltage is further than this from the motor's is refused (ours)."""
-
-USUAL_CABLE: Final = ("6 AWG", 6, 6.1)  # common practice: console to bow on a small open boat
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Block:
-    """One block, from the catalogue or from the scenario's own label."""
-
-    chemistry: Chemistry
-    capacity_ah: float  # by the label
-    rated_time_h: float
-    voltage_v: float
-    mass_kg: float
-    exponent: float
-    scale: float  # nominal voltage over 12 V
-    notes: tuple[str, ...]
-    warnings: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class BankPart:
-    """The bank and what the day needs to know about it."""
+    """A bank and what the day needs to know about it."""
 
     bank: Bank
+    slow_bank: Bank | None  # the wells at the ends of their rate's range; None where it is
+    fast_bank: Bank | None  # no choice
     block: Block
+    layout: Layout
     series: int
     parallel: int
     ledger_capacity_ah: float
@@ -64,186 +49,125 @@ class BankPart:
     notes: tuple[str, ...]
     warnings: tuple[str, ...]
 
-
-def build_block(scenario: Scenario) -> Block:
-    """
-    Return one block of the bank.
-
-    Raises
-    ------
-    ScenarioError
-        A name is not listed, or the label contradicts itself.
-    """
-    table = scenario.bank
-    reserve_min: float | None = None
-    if table.battery is not None:
-        listed = battery(table.battery)
-        kind, capacity = chemistry(listed.chemistry), listed.capacity_ah
-        rated_time_h, voltage, mass = listed.rated_time_h, listed.voltage_v, listed.mass_kg
-        reserve_min = listed.reserve_min
-        notes = [
-            f"a typical {listed.name} block: {capacity:g} Ah, {mass:g} kg (common practice)"
-        ]
-    else:
-        kind = chemistry(table.chemistry or "")
-        capacity = table.capacity_ah or 0.0
-        rated_time_h = table.rated_time_s / SECONDS_PER_HOUR
-        voltage, mass, notes = table.block_voltage_v, 0.0, []
-    if table.reserve_s is not None:
-        reserve_min = table.reserve_s / SECONDS_PER_MINUTE
-    if table.block_mass_kg is not None:
-        mass = table.block_mass_kg
-    elif table.battery is None:
-        mass = _usual_mass_kg(kind, capacity, voltage)
-        notes.append(f"a block weighs {mass:.0f} kg (from its energy; common practice)")
-    exponent, told, warnings = _exponent(
-        kind, table.peukert_exponent, reserve_min, capacity, rated_time_h
-    )
-    return Block(
-        chemistry=kind,
-        capacity_ah=capacity,
-        rated_time_h=rated_time_h,
-        voltage_v=voltage,
-        mass_kg=mass,
-        exponent=exponent,
-        scale=round(voltage / 2.0) / 6.0
-        if kind.family == "lead-acid"
-        else round(voltage / 3.2) / 4.0,
-        notes=(*notes, *told),
-        warnings=warnings,
-    )
-
-
-def _usual_mass_kg(kind: Chemistry, capacity_ah: float, voltage_v: float) -> float:
-    """Return a block's mass from its energy, by the chemistry's usual density."""
-    wh_per_kg = 105.0 if kind.family == "lithium" else 42.0  # common practice, no source
-    return capacity_ah * voltage_v / wh_per_kg
-
-
-def _exponent(
-    kind: Chemistry,
-    given: float | None,
-    reserve_min: float | None,
-    capacity_ah: float,
-    rated_time_h: float,
-) -> tuple[float, list[str], tuple[str, ...]]:
-    """Return Peukert's exponent: the user's, the label's, or the chemistry's."""
-    if given is not None:
-        return given, [], ()
-    if reserve_min is None or kind.family == "lithium":
-        told = f"Peukert's exponent {kind.peukert_exponent:g}, usual for {kind.label}"
-        return kind.peukert_exponent, [told], ()
-    try:
-        implied = float(
-            peukert_exponent_from_reserve(
-                reserve_min, capacity_ah=capacity_ah, rated_time_h=rated_time_h
-            )
-        )
-    except ValueError as error:
-        raise ScenarioError(
-            Problem(
-                path="bank.reserve",
-                value=f"{reserve_min:g} min",
-                reason=str(error),
-                hint="check the label, or give bank.peukert_exponent instead",
-            )
-        ) from None
-    warnings: tuple[str, ...] = ()
-    if implied > 1.5:
-        warnings = (
-            f"the label's {capacity_ah:g} Ah and {reserve_min:g} min of reserve imply a "
-            f"Peukert exponent of {implied:.2f}; above 1.5 is not usual: check both numbers",
-        )
-    told = f"Peukert's exponent {implied:.3f}, from the label's reserve minutes"
-    return implied, [told], warnings
+    @property
+    def mass_kg(self) -> float:
+        """Weight of all its blocks."""
+        return self.series * self.parallel * self.block.mass_kg
 
 
 def build_bank(scenario: Scenario, block: Block, motor: MotorPart) -> BankPart:
     """
-    Return the bank of these blocks, behind its leads.
+    Return the bow motor's bank, of these blocks, behind its leads.
 
     Raises
     ------
     ScenarioError
-        The bank's voltage does not serve the motor, or it is too cold or hot for the tables.
+        The bank's voltage does not serve the motor, the label contradicts itself, a row is
+        about a block there is not, or it is too cold or hot for the tables.
     """
-    table, kind = scenario.bank, block.chemistry
-    nominal = kind.block_voltage_nominal_v * block.scale
-    series = table.series or max(1, round(motor.rated_voltage_v / nominal))
-    notes, warnings = list(block.notes), list(block.warnings)
-    _refuse_mismatch(series * nominal, motor.rated_voltage_v, series)
-    temperature = table.temperature_degc
-    if temperature is None:
-        temperature = scenario.day.water_temperature_degc
-        notes.append(f"the bank is as warm as the water, {temperature:.0f} degC")
-    try:
-        warmth = float(
-            capacity_factor(
-                temperature,
-                temperature_nodes_degc=kind.capacity_temperature_degc,
-                factor_nodes=kind.capacity_temperature_factor,
-                largest_factor=kind.capacity_largest_factor,
-            )
-        )
-    except ValueError as error:
-        raise ScenarioError(Problem(path="bank.temperature", reason=str(error))) from None
-    stiffness = float(
-        resistance_factor(temperature, rise_per_degc=kind.resistance_rise_per_degc)
+    table = scenario.bank
+    series = table.series or max(1, round(motor.rated_voltage_v / block.nominal_v))
+    _refuse_mismatch(series * block.nominal_v, motor.rated_voltage_v, series)
+    cable_ohm, cable_notes = leads_ohm(scenario)
+    part = assemble(
+        table,
+        block,
+        series=series,
+        water_degc=scenario.day.water_temperature_degc,
+        terminals=Terminals(
+            cable_ohm=cable_ohm,
+            house_load_w=table.house_load_w,
+            current_limit_a=motor.current_limit_a,
+            lowest_voltage_v=motor.lowest_voltage_v,
+        ),
+        rows=table.blocks,
+        tapped=table.tapped,
     )
-    if table.resistance_ohm is not None:
-        full_ohm = table.resistance_ohm * stiffness
-    else:
-        full_ohm = block.scale * float(
-            block_resistance_ohm(
-                1.0,
-                capacity_ah=block.capacity_ah,
-                resistance_ohm_per_100ah=kind.resistance_ohm_per_100ah,
-                rise_when_empty=kind.resistance_rise_when_empty,
-                temperature_factor=stiffness,
-            )
-        )
-    rated_ah = block.capacity_ah * table.parallel * table.capacity_fraction
-    cutoff = table.cutoff_voltage_v or kind.cutoff_voltage_v * block.scale
-    depth = table.depth_of_discharge or kind.depth_of_discharge
-    if table.depth_of_discharge is None:
+    return replace(part, notes=(*part.notes, *cable_notes))
+
+
+def assemble(
+    label: Label,
+    block: Block,
+    *,
+    series: int,
+    water_degc: float,
+    terminals: Terminals,
+    rows: Sequence[BlockRow] = (),
+    tapped: Sequence[Tapped] = (),
+) -> BankPart:
+    """
+    Return a bank of blocks, from its label.
+
+    Parameters
+    ----------
+    label : Label
+        The scenario's table.
+    block : Block
+        One of its blocks, new and at 25 degC.
+    series : int
+        Blocks in a string. [count]
+    water_degc : float
+        What the bank is as warm as, unless the table says. [degC]
+    terminals : Terminals
+        What hangs on the bank as a whole.
+    rows, tapped : sequence of BlockRow, Tapped
+        What is said of single blocks.
+
+    Raises
+    ------
+    ScenarioError
+        The label contradicts itself, a row is about a block there is not, or it is too cold or
+        hot for the tables.
+    """
+    kind = block.chemistry
+    discharge = build_discharge(label, block)
+    fraction, worn_notes, worn_warnings = capacity_left(label, block)
+    notes = [*block.notes, *discharge.notes, *worn_notes]
+    warnings = [*discharge.warnings, *worn_warnings]
+    temperature = label.temperature_degc
+    if temperature is None:
+        temperature = water_degc
+        notes.append(f"the bank is as warm as the water, {temperature:.0f} degC")
+    warmth = warmth_factor(block, temperature, path="bank.temperature")
+    usual = BlockState(
+        capacity_fraction=fraction,
+        temperature_degc=temperature,
+        resistance_ohm=label.resistance_ohm,
+        start_soc=label.start_soc,
+        tapped_w=0.0,
+    )
+    layout = lay_out(usual, series=series, parallel=label.parallel, rows=rows, tapped=tapped)
+    bank = bank_arrays(label, block, discharge, layout, temperature, terminals, series)
+    depth = label.depth_of_discharge or kind.depth_of_discharge
+    if label.depth_of_discharge is None:
         notes.append(
             f"the plan may use {depth:.0%} of the bank ({kind.label}, common practice)"
         )
     if abs(warmth - 1.0) > 0.005:
         notes.append(f"at {temperature:.0f} degC the bank gives {warmth:.0%} of its label")
-    cable_ohm, cable_note = _cable_ohm(scenario)
-    if cable_note:
-        notes.append(cable_note)
-    levels = np.linspace(0.0, 1.0, EMF_NODES)
-    emf = rest_voltage_v(levels, soc_nodes=kind.rest_soc, voltage_nodes_v=kind.rest_voltage_v)
-    if kind.family == "lithium":
+    if label.stored_s > 0.0:
+        stored_soc = morning_soc(label.start_soc, label, block, temperature)
+        notes.append(
+            f"standing has taken the bank from {label.start_soc:.0%} to {stored_soc:.0%} "
+            f"({kind.self_discharge_per_month:.1%} a month at 20 degC, common practice)"
+        )
+    if block.is_lithium:
         warnings.append(
             "a lithium bank's resting voltage hardly moves between 20 and 90 %: "
             "it is no fuel gauge; go by ampere-hours"
         )
-    bank = Bank(
-        capacity_ah=np.array([rated_ah * warmth]),
-        rated_time_h=np.array([block.rated_time_h]),
-        exponent=np.array([block.exponent]),
-        memory_s=np.array([table.memory_s]),
-        start_soc=np.array([table.start_soc]),
-        emf_tables_v=(block.scale * emf)[None, :],
-        emf_kind=np.zeros(1, dtype=np.intp),
-        series=np.array([float(series)]),
-        resistance_full_ohm=np.array([series * full_ohm / table.parallel]),
-        resistance_rise=np.array([kind.resistance_rise_when_empty]),
-        cable_ohm=np.array([cable_ohm]),
-        cutoff_voltage_v=np.array([series * cutoff]),
-        house_load_w=np.array([table.house_load_w]),
-        current_limit_a=np.array([motor.current_limit_a]),
-        lowest_voltage_v=np.array([motor.lowest_voltage_v]),
-    )
+    stands = bank.block_count[..., 0] > 0.0
+    weakest_ah = np.where(stands, bank.charge_ah[..., 0], np.inf).min(axis=1)
     return BankPart(
         bank=bank,
+        slow_bank=with_wells(bank, block, discharge.slow_wells),
+        fast_bank=with_wells(bank, block, discharge.fast_wells),
         block=block,
+        layout=layout,
         series=series,
-        parallel=table.parallel,
-        ledger_capacity_ah=rated_ah,
+        parallel=label.parallel,
+        ledger_capacity_ah=float((bank.string_count[:, 0] * weakest_ah).sum()),
         limit_soc=1.0 - depth,
         temperature_degc=temperature,
         notes=tuple(notes),
@@ -263,32 +187,3 @@ def _refuse_mismatch(bank_v: float, motor_v: float, series: int) -> None:
             hint="as many blocks in series as the motor's voltage asks for",
         )
     )
-
-
-def _cable_ohm(scenario: Scenario) -> tuple[float, str]:
-    """Return the resistance of leads and contacts, and what was assumed of them."""
-    table = scenario.cable
-    temperature = scenario.day.air_temperature_degc
-    if table is not None and table.resistance_ohm is not None:
-        return table.resistance_ohm + table.contact_resistance_ohm, ""
-    note = ""
-    if table is None or table.length_m is None or table.gauge is None:
-        name, awg, length = USUAL_CABLE
-        area, contacts = float(awg_area_m2(awg)), 0.002
-        note = (
-            f"{name} leads over {length:g} m (20 ft), and 2 mohm of contacts (common practice)"
-        )
-    else:
-        gauge, length = table.gauge, table.length_m
-        contacts = table.contact_resistance_ohm
-        area = (
-            gauge.area_m2 if gauge.area_m2 is not None else float(awg_area_m2(gauge.awg or 0))
-        )
-    ohm = feed_resistance_ohm(
-        length,
-        area_m2=area,
-        temperature_degc=temperature,
-        lay_factor=STRANDED,
-        contact_resistance_ohm=contacts,
-    )
-    return float(ohm), note

@@ -6,17 +6,21 @@ Depends on: build.parts, build.loads, build.propeller, scenario, plan, demand, c
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import partial
 from itertools import repeat
 from typing import TYPE_CHECKING, NamedTuple
 
 from energysim.build.loads import build_loads, motor_in_use
 from energysim.build.parts import build_parts
+from energysim.build.prices import build_costs
 from energysim.build.propeller import build_immersion
 from energysim.cautions import cautions_for
 from energysim.demand import Wanted, demands_on_the_bank
 from energysim.errors import ScenarioError
-from energysim.plan import DayPlan
+from energysim.plan import DayPlan, HousePlan
 from energysim.scenario.defaults import defaults_in_words
+from energysim.wear import day_wear
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -186,7 +190,10 @@ def _put_together(
 ) -> DayPlan:
     """Return the day, given its loads and what they ask of the bank."""
     scenario, timeline, surroundings, boat = parts.afloat
-    motor, bank = parts.motor, parts.bank
+    motor, bank, house, supply = parts.motor, parts.bank, parts.house, parts.supply
+    asked_of_bank, gust_power = demand
+    if supply.supply_w.any():
+        asked_of_bank = replace(asked_of_bank, supply_w=supply.supply_w[:, None])
     defaults = defaults_in_words(scenario) if in_full else ()
     kind = bank.block.chemistry
     cautions = (
@@ -207,8 +214,8 @@ def _put_together(
         surroundings=surroundings,
         load=legs.load,
         wanted=wants.wanted,
-        gust_power_w=demand[1],
-        demand=demand[0],
+        gust_power_w=gust_power,
+        demand=asked_of_bank,
         bank=bank.bank,
         motor=motor.motor,
         rated_thrust_n=motor.rated_thrust_n,
@@ -216,15 +223,37 @@ def _put_together(
         boat=boat,
         ledger_capacity_ah=bank.ledger_capacity_ah,
         limit_soc=bank.limit_soc,
+        wear=partial(
+            day_wear,
+            kind=kind,
+            costs=build_costs(scenario.prices, blocks=bank.series * bank.parallel),
+        ),
+        slow_bank=bank.slow_bank,
+        fast_bank=bank.fast_bank,
+        house=None
+        if house is None
+        else HousePlan(
+            bank=house.bank,
+            ledger_capacity_ah=house.ledger_capacity_ah,
+            limit_soc=house.limit_soc,
+        ),
+        block_names=() if bank.layout.is_plain else bank.layout.names,
+        block_places=() if bank.layout.is_plain else bank.layout.places,
         parallel=bank.parallel,
         series=bank.series,
         charge=parts.charge,
+        trip=parts.trip,
         home_distance_m=None if scenario.home is None else scenario.home.distance_m,
         home_speed_mps=None if scenario.home is None else scenario.home.speed_mps,
         assumptions=(
             *parts.surroundings_notes, *wants.notes,
-            *motor.notes, *bank.notes, *parts.charge_notes, *defaults,
+            *motor.notes, *bank.notes, *(() if house is None else house.notes),
+            *supply.notes, *parts.charge_notes, *defaults,
         ),
         cautions=cautions,
-        warnings=(*wants.warnings, *motor.warnings, *bank.warnings, *parts.charge_warnings),
+        warnings=(
+            *wants.warnings, *motor.warnings, *bank.warnings,
+            *(() if house is None else house.warnings), *supply.warnings,
+            *parts.charge_warnings,
+        ),
     )  # fmt: skip

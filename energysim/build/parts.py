@@ -11,22 +11,27 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from energysim.build.bank import build_bank, build_block
+from energysim.build.bank import build_bank
+from energysim.build.block import build_block
 from energysim.build.boat import build_boat
 from energysim.build.charge import build_charge
 from energysim.build.chop import with_chop
 from energysim.build.gusts import gust_intensity
+from energysim.build.house_bank import build_house_bank
 from energysim.build.motor import build_motor
 from energysim.build.questions import Afloat
 from energysim.build.stream import build_stream
+from energysim.build.supply import build_supply
 from energysim.build.timeline import build_timeline
+from energysim.build.trip import build_trip
 from energysim.build.wind import build_wind
 from energysim.plan import Surroundings
 
 if TYPE_CHECKING:
     from energysim.build.bank import BankPart
     from energysim.build.motor import MotorPart
-    from energysim.plan import ChargePlan
+    from energysim.build.supply import Supply
+    from energysim.charge_plan import ChargePlan, TripPlan
     from energysim.scenario.load import LoadedScenario
 
 
@@ -37,9 +42,12 @@ class DayParts:
     afloat: Afloat
     motor: MotorPart
     bank: BankPart
+    house: BankPart | None
+    supply: Supply
     charge: ChargePlan | None
+    trip: TripPlan | None
     surroundings_notes: tuple[str, ...]
-    charge_notes: tuple[str, ...]
+    charge_notes: tuple[str, ...]  # the trip's too
     charge_warnings: tuple[str, ...]
 
 
@@ -65,13 +73,16 @@ def build_parts(
     """
     scenario = loaded.scenario
     timeline = build_timeline(scenario, shift_s=shift_s, shorten=shorten)
-    block = build_block(scenario)
     motor = build_motor(scenario)
-    bank = build_bank(scenario, block, motor)
-    boat = build_boat(scenario, bank_mass_kg=bank.series * bank.parallel * block.mass_kg)
+    bank = build_bank(scenario, build_block(scenario.bank), motor)
+    house = build_house_bank(scenario)
+    boat = build_boat(
+        scenario, bank_mass_kg=bank.mass_kg + (0.0 if house is None else house.mass_kg)
+    )
     charge, charge_notes, charge_warnings = (
         build_charge(scenario, timeline, bank) if in_full else (None, (), ())
     )
+    trip, trip_notes = build_trip(scenario, timeline, bank)
     wind, wind_from, gust, wind_notes = build_wind(
         scenario,
         timeline,
@@ -96,8 +107,11 @@ def build_parts(
         afloat=Afloat(scenario, timeline, surroundings, boat),
         motor=motor,
         bank=bank,
+        house=house,
+        supply=build_supply(scenario, timeline, bank),
         charge=charge,
+        trip=trip,
         surroundings_notes=(*wind_notes, *stream_notes, *chop_notes),
-        charge_notes=charge_notes,
+        charge_notes=(*charge_notes, *trip_notes),
         charge_warnings=charge_warnings,
     )

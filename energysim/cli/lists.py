@@ -1,25 +1,31 @@
 """
 `energysim list` and `energysim schema`: what names a scenario may use, and its shape.
 
-Depends on: catalogue, units, scenario.schema.
+Depends on: catalogue, units, scenario.schema, cli.chemistry_list, cli.sourced.
 """
 
 from __future__ import annotations
 
 import sys
 from enum import StrEnum
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from energysim.cli.sourced import print_head, print_sourced
+from energysim.unit_format import format_quantity
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
+
+    from energysim.catalogue import Uncertainty
 
 
 class What(StrEnum):
     """The lists there are."""
 
     BATTERIES = "batteries"
+    CASES = "cases"
     HULLS = "hulls"
     CHEMISTRIES = "chemistries"
     UNITS = "units"
@@ -43,10 +49,13 @@ def show(
 
     energysim list chemistries --sources
     """
+    from energysim.cli.chemistry_list import chemistries
+
     tables = {
         What.BATTERIES: _batteries,
+        What.CASES: _cases,
         What.HULLS: _hulls,
-        What.CHEMISTRIES: _chemistries,
+        What.CHEMISTRIES: chemistries,
         What.UNITS: _units,
         What.UNCERTAINTY: _uncertainty,
     }
@@ -92,6 +101,13 @@ def _batteries(sources: bool) -> None:
         rows.append(cells)
     _print(headers, rows)
     typer.echo("\nTypical blocks of the trade, for comparing; your own label is better.")
+    typer.echo("energysim list cases has what is sold of each, as a range.")
+
+
+def _cases(sources: bool) -> None:
+    from energysim.cli.list_cases import show_cases
+
+    show_cases(sources)
 
 
 def _hulls(sources: bool) -> None:
@@ -103,71 +119,43 @@ def _hulls(sources: bool) -> None:
         [("name", False), ("what it is", False)], [(key, row["label"]) for key, row in types]
     )
     if sources:
-        typer.echo("\nEvery type, unless it says otherwise:")
-        _print_sourced({**tables["defaults"]["hull"], **tables["defaults"]["windage"]})
+        print_head("Every type, unless it says otherwise:")
+        print_sourced({**tables["defaults"]["hull"], **tables["defaults"]["windage"]})
         for key, row in types:
             own = {**row.get("hull", {}), **row.get("windage", {})}
             if own:
-                typer.echo(f"\n{key}:")
-                _print_sourced(own)
-
-
-def _chemistries(sources: bool) -> None:
-    from energysim.catalogue import chemistry_tables
-
-    tables = chemistry_tables()
-    if sources:
-        for key, table in tables.items():
-            typer.echo(f"\n{key}: {table['label']}")
-            _print_sourced({k: v for k, v in table.items() if isinstance(v, dict)})
-        return
-    shown = (
-        ("Peukert", "peukert_exponent", "{:g}", 1.0),
-        ("plan\nuses", "depth_of_discharge", "{:.0%}", 1.0),
-        ("mohm at\n100 Ah", "resistance_ohm_per_100ah", "{:g}", 1000.0),
-        ("cut-off\nV", "cutoff_voltage_v", "{:g}", 1.0),
-        ("full\nat", "full_soc", "{:.1%}", 1.0),
-    )
-    rows = [
-        [
-            key,
-            table["label"],
-            *(words.format(many * float(table[row]["value"])) for _, row, words, many in shown),
-        ]
-        for key, table in tables.items()
-    ]
-    titles = ((title, True) for title, *_ in shown)
-    _print([("name", False), ("what it is", False), *titles], rows)
-    typer.echo("\nenergysim list chemistries --sources says where every number comes from.")
-
-
-def _print_sourced(rows: dict[str, Any]) -> None:
-    """Print values with their spread and source."""
-
-    def text(value: object) -> str:
-        if isinstance(value, list):
-            return f"{len(value)} points"
-        return f"{value:g}" if isinstance(value, int | float) else str(value)
-
-    cells = []
-    for key, row in rows.items():
-        spread = ""
-        if "low" in row and not isinstance(row["value"], list):
-            spread = f"{text(row['low'])} to {text(row['high'])}"
-        cells.append([key, text(row["value"]), spread, row["source"]])
-    _print([("number", False), ("value", True), ("spread", False), ("source", False)], cells)
+                print_head(f"{key}:")
+                print_sourced(own)
 
 
 def _uncertainty(sources: bool) -> None:
     from energysim.catalogue import uncertainties
 
-    headers = [("part", False), ("give or take", True), ("of", False)]
+    headers = [("part", False), ("give or take", True), ("drawn as", False), ("of", False)]
     headers += [("source", False)] if sources else []
     rows = []
     for row in uncertainties().values():
-        cells = [row.part, f"{row.spread:.0%}", row.what_it_is_of]
+        cells = [row.part, _give_or_take(row), _drawn_as(row), row.what_it_is_of]
         rows.append([*cells, row.source] if sources else cells)
     _print(headers, rows)
+    typer.echo(
+        "\nWhat is drawn for the odds of a day may be set in [uncertainty], by the key shown."
+    )
+
+
+def _give_or_take(row: Uncertainty) -> str:
+    """Return a spread in the unit people use for it."""
+    if row.unit == "m/s":
+        return format_quantity(row.spread, "speed", digits=1)
+    return f"{row.spread / 60.0:g} min" if row.unit == "s" else f"{row.spread:.0%}"
+
+
+def _drawn_as(row: Uncertainty) -> str:
+    """Return key and distribution of what is drawn for the odds."""
+    if row.key == "-":
+        return ""
+    memory = f", {row.memory_h:g} h" if row.memory_h else ""
+    return f"{row.key} ({row.distribution}{memory})"
 
 
 def _units(sources: bool) -> None:

@@ -159,9 +159,10 @@ def _bank(text: str, bank: Mapping[str, Any]) -> dict[str, Any]:
             )
         )
     of_the_block = {
-        "battery", "chemistry", "capacity", "block_voltage", "rated_time", "reserve", "mass",
-        "peukert_exponent", "block_mass", "resistance", "depth_of_discharge", "cutoff_voltage",
-        "capacity_fraction", "series", "parallel",
+        "battery", "chemistry", "capacity", "block_voltage", "rated_time", "reserve", "rating",
+        "peukert_exponent", "law", "well_rate", "block_mass", "resistance", "block",
+        "depth_of_discharge", "cutoff_voltage", "capacity_fraction", "age", "trips_a_year",
+        "usual_depth", "insist", "series", "parallel",
     }  # fmt: skip
     kept = {key: value for key, value in bank.items() if key not in of_the_block}
     strings = int(found["strings"] or bank.get("parallel", 1))

@@ -314,6 +314,34 @@ def charge_input_ah(
     return np.asarray(total * capacity)
 
 
+def kept_share(soc: ArrayLike, *, law: ChargeLaw) -> Array:
+    """
+    Return what share of the charge fed at a state of charge stays in the block.
+
+    Parameters
+    ----------
+    soc : array_like, shape (...)
+        State of charge, 0 to 1. [1]
+    law : ChargeLaw
+        The chemistry's law. [record]
+
+    Returns
+    -------
+    share : ndarray, shape (...) or with the law's members
+        Coulombic efficiency of the band; on an edge, of the band above it. [1]
+
+    Raises
+    ------
+    ValueError
+        If a state of charge is outside 0 to 1.
+    """
+    state = bounded(soc, name="soc", low=0.0, high=1.0)
+    share = np.asarray(law.band_efficiency[0], dtype=np.float64)
+    for edge, above in zip(law.band_edges, law.band_efficiency[1:], strict=True):
+        share = np.where(state >= edge, above, share)
+    return np.asarray(share + np.zeros_like(state))
+
+
 def largest_charger_current_a(capacity_ah: ArrayLike, *, law: ChargeLaw) -> Array:
     """
     Return the largest charger a block should be put on; beyond it a caution is due.

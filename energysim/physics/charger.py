@@ -130,50 +130,84 @@ def continuous_circuit_power_w(
     return np.asarray(CONTINUOUS_SHARE * current * voltage)
 
 
-def circuit_limited_current_a(
-    charger_current_a: ArrayLike,
-    *,
-    outputs: ArrayLike,
-    charge_voltage_v: ArrayLike,
-    charger_efficiency: ArrayLike,
-    circuit_power_w: ArrayLike,
+def even_share_w(
+    wanted_w: ArrayLike, *, counts: ArrayLike, circuit_power_w: float
 ) -> NDArray[np.float64]:
-    """
-    Return the current each output can really give on a circuit shared by all of them.
+    r"""
+    Return what each output gets of a circuit that may not have enough for all of them.
 
     Parameters
     ----------
-    charger_current_a : array_like, shape (...)
-        Current of one output by its label. [A]
-    outputs : array_like, broadcastable
-        Number of outputs at work. [1]
-    charge_voltage_v : array_like, broadcastable
-        Voltage at one block. [V]
-    charger_efficiency : array_like, broadcastable
-        Direct current out over mains power in. [1]
-    circuit_power_w : array_like, broadcastable
-        Power the circuit leaves the charger. [W]
+    wanted_w : array_like, shape (outputs,)
+        Mains power each would draw by itself. [W]
+    counts : array_like, shape (outputs,)
+        How many such outputs there are. [count]
+    circuit_power_w : float
+        Power the circuit leaves them. [W]
 
     Returns
     -------
-    current_a : ndarray, shape (...)
-        At most `charger_current_a`, shared evenly. [A]
+    given_w : ndarray, shape (outputs,)
+        For one of each. [W]
 
     Raises
     ------
     ValueError
-        If an argument is out of its range.
+        If a power is negative or a count below one.
+
+    Notes
+    -----
+    Everyone the same, and what one does not want goes to the others: the level L with
+    :math:`\sum n \min(w, L) = P`. Ours; how a charger shares is seldom told.
 
     Examples
     --------
-    >>> charger = {"outputs": 3, "charge_voltage_v": 14.4, "charger_efficiency": 0.85}
-    >>> circuit_limited_current_a(20.0, **charger, circuit_power_w=508.2).round(1)
-    np.float64(10.0)
+    >>> even_share_w([200.0, 200.0, 50.0], counts=[1, 1, 1], circuit_power_w=300.0)
+    array([125., 125.,  50.])
     """
-    current = bounded(charger_current_a, name="charger_current_a", low=0.0)
-    power = bounded(circuit_power_w, name="circuit_power_w", low=0.0)
-    share = power / _watts_per_ampere(outputs, charge_voltage_v, charger_efficiency)
-    return np.asarray(np.minimum(current, share))
+    wanted = bounded(wanted_w, name="wanted_w", low=0.0)
+    many = bounded(counts, name="counts", low=1.0)
+    left = float(bounded(circuit_power_w, name="circuit_power_w", low=0.0))
+    sharing = float(many.sum())
+    given = np.array(wanted)
+    for place in np.argsort(wanted):
+        level = left / sharing
+        if wanted[place] > level:
+            return np.minimum(wanted, level)
+        left -= wanted[place] * many[place]
+        sharing -= many[place]
+    return given
+
+
+def energy_cost(energy_wh: ArrayLike, *, price_per_kwh: ArrayLike) -> NDArray[np.float64]:
+    """
+    Return what the meter's energy costs.
+
+    Parameters
+    ----------
+    energy_wh : array_like, shape (...)
+        Energy at the wall. [Wh]
+    price_per_kwh : array_like, broadcastable
+        Price of a thousand of them, in any currency. [1/kWh]
+
+    Returns
+    -------
+    cost : ndarray, shape (...)
+        In the same currency. [1]
+
+    Raises
+    ------
+    ValueError
+        If the energy or the price is negative.
+
+    Examples
+    --------
+    >>> energy_cost(2500.0, price_per_kwh=0.2)
+    array(0.5)
+    """
+    energy = bounded(energy_wh, name="energy_wh", low=0.0)
+    price = bounded(price_per_kwh, name="price_per_kwh", low=0.0)
+    return np.asarray(energy / 1000.0 * price)
 
 
 def wall_energy_wh(

@@ -13,6 +13,9 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from energysim.report.bank import block_lines, house_lines, law_lines
+from energysim.report.night import recharge_lines, trip_lines
+from energysim.report.wear import wear_lines
 from energysim.unit_format import System, format_quantity
 from energysim.verdict import minutes
 
@@ -26,7 +29,6 @@ if TYPE_CHECKING:
         Change,
         DayResult,
         LegResult,
-        Recharge,
         TightestHour,
         WayHome,
     )
@@ -75,7 +77,11 @@ def day_page(result: DayResult, *, system: System) -> RenderableType:
         parts += [Text("\nWhat to change", "bold"), _changes_table(result.changes)]
     parts += _section("The way home on the bow motor alone", _way_home(result.way_home, system))
     if result.recharge is not None:
-        parts += _section("The night at the charger", _recharge(result.recharge))
+        parts += _section("The night at the charger", recharge_lines(result.recharge))
+    if result.trip is not None:
+        parts += _section("The trip", trip_lines(result.trip, words=OUTCOME_WORDS))
+    if result.wear is not None:
+        parts += _section("What such days cost", wear_lines(result.wear))
     parts += _section("Warnings", result.warnings)
     parts += _section(
         "Taken for granted, because the scenario does not say", result.assumptions
@@ -157,18 +163,25 @@ def _books(result: DayResult) -> RenderableType:
     lines = [
         f"Left at the end: {result.end_soc:.1%} at the rate you draw, "
         f"{result.end_charge:.1%} by ampere-hours alone; your limit is {result.limit_soc:.0%}.",
+        *law_lines(result.bank),
         f"Out of the bank: {result.charge_drawn_ah:.1f} Ah, {result.energy_drawn_wh:.0f} Wh; "
         f"lowest voltage {result.lowest_voltage_v:.1f} V.",
+        *block_lines(result.bank),
         _bracket(result.bracket),
     ]
     if result.limit_reached_at is not None:
         lines.append(f"Your limit comes at {result.limit_reached_at:%H:%M}.")
     if result.cutoff_reached_at is not None:
         lines.append(f"The bank's own end comes at {result.cutoff_reached_at:%H:%M}.")
+    if result.bank.first_end is not None:
+        first = result.bank.first_end
+        lines.append(f"What stops you first: {first.cause}, at {first.at:%H:%M}.")
     if result.gust_short_s >= WORTH_S:
         lines.append(
             f"In the gusts the motor is at its end for {minutes(result.gust_short_s)}."
         )
+    if result.house is not None:
+        lines += house_lines(result.house)
     return Group(*_section("The bank", lines))
 
 
@@ -259,23 +272,3 @@ def _range(distance_m: float, system: System) -> str:
     if system == "us":
         return f"{distance_m / 1852.0:.1f} nmi"
     return f"{distance_m / 1000.0:.1f} km"
-
-
-def _recharge(night: Recharge) -> list[str]:
-    lines = []
-    if night.full_h is not None and night.full_at is not None:
-        marks = [("80%", night.to_80_h), ("95%", night.to_95_h)]
-        steps = "".join(f"{mark} after {hours:.1f} h, " for mark, hours in marks if hours)
-        lines.append(
-            f"Plugged in at {night.plugged_in_at:%H:%M}, {night.output_current_a:.1f} A an "
-            f"output: {steps}full ({100 * night.full_soc:g}%) after {night.full_h:.1f} h, "
-            f"at {night.full_at:%H:%M}."
-        )
-        lines.append(
-            f"From the wall: {night.wall_energy_wh / 1000.0:.2f} kWh, "
-            f"{night.wall_power_w:.0f} W at the start."
-        )
-    lines.append(f"By {night.ready_by:%H:%M}: {night.soc_when_ready:.0%}.")
-    if night.note:
-        lines.append(night.note[0].upper() + night.note[1:] + ".")
-    return lines

@@ -71,8 +71,13 @@ def _taken(table: ScenarioTable, path: Path) -> list[DefaultTaken]:
             and field.default is not None
             and key not in unused
         ):
-            text = f"{field.default:g}" if isinstance(field.default, float) else field.default
-            taken.append(
-                DefaultTaken(format_path((*path, key)), str(text), field.description or "")
-            )
+            text = _as_written(field.default)
+            taken.append(DefaultTaken(format_path((*path, key)), text, field.description or ""))
     return taken
+
+
+def _as_written(value: object) -> str:
+    """Spell a default as a file would, without quotes."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    return f"{value:g}" if isinstance(value, float) else str(value)

@@ -12,15 +12,20 @@ from typing import Any, Self
 from pydantic import Field, ModelWrapValidatorHandler, ValidationError, model_validator
 
 from energysim.errors import RefusedValueError
+from energysim.scenario.bank import Bank, HouseBank
 from energysim.scenario.boat import Boat
+from energysim.scenario.cable import Cable
+from energysim.scenario.charger import Charger, EngineCharging, Solar, Trip
 from energysim.scenario.chop import Chop
 from energysim.scenario.clock import Clock, resolve_in_order
 from energysim.scenario.day import Day
 from energysim.scenario.fields import Name
 from energysim.scenario.leg import Home, Leg
+from energysim.scenario.locker import Locker
 from energysim.scenario.motor import Motor
 from energysim.scenario.paths import Path
-from energysim.scenario.power import Bank, Cable, Charger
+from energysim.scenario.prices import Prices
+from energysim.scenario.rigging import Breaker, Cord, Mounting, Plug, Vent, Wiring
 from energysim.scenario.stream import Stream
 from energysim.scenario.table import ScenarioTable, fields_by_key, merged, table_of
 from energysim.scenario.timeline import leg_times
@@ -36,14 +41,32 @@ class Scenario(ScenarioTable):
     boat: Boat = Field(description="The boat that is held.")
     motor: Motor = Field(description="The bow motor.")
     bank: Bank = Field(description="The battery bank.")
+    house_bank: HouseBank | None = Field(
+        None, description="A second battery, for everything but the bow motor."
+    )
     cable: Cable | None = Field(None, description="The leads from bank to motor.")
     charger: Charger | None = Field(None, description="The charger, and the night it has.")
+    solar: Solar | None = Field(None, description="A panel that feeds the bank by day.")
+    engine_charging: EngineCharging | None = Field(
+        None, description="A converter from the main engine's alternator to the bank."
+    )
+    trip: Trip | None = Field(None, description="The same plan on several days.")
+    prices: Prices | None = Field(None, description="What the bank and its energy cost.")
+    wiring: Wiring | None = Field(None, description="What the leads are, and how they lie.")
+    breaker: Breaker | None = Field(None, description="The breaker or fuse of the feed.")
+    plug: Plug | None = Field(None, description="The plug and socket at the bow.")
+    cord: Cord | None = Field(None, description="The cord from outlet to charger.")
+    vent: Vent | None = Field(None, description="What lets gas out of the batteries' place.")
+    mounting: Mounting | None = Field(None, description="How the batteries are held.")
     wind: Wind = Field(description="The wind of the day.")
     stream: Stream | None = Field(None, description="The moving water of the day.")
     chop: Chop | None = Field(None, description="The room the wind has to raise waves.")
     home: Home | None = Field(None, description="The way home without the main engine.")
     uncertainty: Uncertainty | None = Field(
         None, description="How far forecast, boat and bank may be out, for the odds."
+    )
+    lockers: tuple[Locker, ...] = Field(
+        (), alias="locker", strict=False, description="Where batteries may stand."
     )
     legs: tuple[Leg, ...] = Field(
         alias="leg", strict=False, min_length=1, description="What the boat does, in order."
@@ -60,6 +83,7 @@ class Scenario(ScenarioTable):
         faults = [
             *_time_faults(scenario.day, scenario.legs, scenario.wind, scenario.stream),
             *_heading_faults(scenario.legs, scenario.stream),
+            *_house_faults(scenario.bank, scenario.house_bank),
         ]
         if faults:
             raise merged(cls.__name__, None, faults)
@@ -131,3 +155,13 @@ def _heading_faults(legs: Sequence[Leg], stream: Stream | None) -> Iterator[Refu
                 "write 'wind' or a bearing, or add the stream",
                 where=("leg", number, "heading"),
             )
+
+
+def _house_faults(bank: Bank, house_bank: HouseBank | None) -> Iterator[RefusedValueError]:
+    """Refuse a house load on the bow motor's bank where the house has a bank of its own."""
+    if house_bank is not None and bank.house_load_w > 0.0:
+        yield RefusedValueError(
+            "cannot stand beside [house_bank], which carries the house",
+            "write it as the load of [house_bank], or take that table away",
+            where=("bank", "house_load"),
+        )

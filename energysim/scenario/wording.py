@@ -90,6 +90,8 @@ def _worded(line: ErrorDetails, path: Path, value: object) -> tuple[str, str]:
         words = "is not one of the choices", f"choose {context['expected']}"
     elif kind in {"float_type", "int_type", "int_from_float", "finite_number"}:
         words = _number_wanted(kind, value)
+    elif kind == "bool_type":
+        words = "must be true or false", "without quotes"
     elif kind in {"string_type", "string_too_short"}:
         words = ("is empty" if value == "" else "must be text in quotes"), ""
     else:

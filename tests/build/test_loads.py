@@ -23,7 +23,7 @@ from energysim.physics.wave_drift import drift_forces
 from energysim.runner import run_day
 from energysim.scenario.load import load_scenario
 from energysim.scenario.overlay import overlay
-from energysim.simulate import simulate
+from energysim.simulate import read_books, simulate
 
 SHIPPED = sorted((Path(__file__).parents[2] / "scenarios").glob("*/*.toml"))
 ACROSS = {"stream": {"speed": "1.2 kn", "toward": "100 deg"}}
@@ -66,7 +66,8 @@ def built(plain_day, load_raw):
 
 
 def end_soc(plan):
-    return float(simulate(plan.demand, plan.bank, plan.motor).availability[-1, 0])
+    flows = simulate(plan.demand, plan.bank, plan.motor)
+    return float(read_books(flows, plan.bank, plan.demand.step_s).soc[-1, 0])
 
 
 def at_heading(plan, heading_deg, *, wind_mps=None):

@@ -69,6 +69,32 @@ SLIPS = {
         'chemistry = "agm"\ncapacity = "100 Ah"\nreserve = "400 min"',
         ["bank.reserve", "check the label"],
     ),
+    "battery-that-cranks": (
+        'battery = "31-agm"',
+        'chemistry = "cranking"\ncapacity = "70 Ah"',
+        ["bank.chemistry", "to crank an engine for seconds", "bank.insist = true"],
+    ),
+    "ratings-at-odds": (
+        'battery = "31-agm"',
+        'battery = "31-agm"\n[[bank.rating]]\ntime = "5 h"\ncapacity = "120 Ah"',
+        ["bank.rating[1]", "a gentler discharge cannot give less"],
+    ),
+    "block-the-bank-has-not": (
+        'battery = "31-agm"',
+        'battery = "31-agm"\n[[bank.tapped]]\nload = "10 W"\nnumber = 3',
+        ["bank.tapped[1].number = 3", "the bank has 2 blocks to a string"],
+    ),
+    "house-on-two-banks": (
+        'battery = "31-agm"',
+        'battery = "31-agm"\nhouse_load = "9 W"\n[house_bank]\nbattery = "24-agm"\n'
+        'load = "9 W"',
+        ["bank.house_load", "which carries the house"],
+    ),
+    "age-of-a-house-bank": (
+        'battery = "31-agm"',
+        'battery = "31-agm"\n[house_bank]\nbattery = "24-agm"\nload = "9 W"\nage = "25 yr"',
+        ["house_bank.age", "several lives"],
+    ),
 }
 
 

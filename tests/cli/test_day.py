@@ -10,11 +10,15 @@ import pytest
 from energysim.results import DayResult, columns
 
 NEWTONS_PER_POUND = 4.4482216152605  # exact: 0.45359237 kg x 9.80665 m/s2 (NIST SP 811)
-SUFFIXES = ("_mps", "_n", "_w", "_wh", "_ah", "_a", "_v", "_s", "_h", "_deg", "_m")
+SUFFIXES = (
+    "_mps", "_n", "_w", "_va", "_wh", "_ah", "_a", "_v", "_s", "_h", "_deg", "_degc", "_m",
+)  # fmt: skip
 RATIOS = {
     "schema", "end_soc", "lowest_soc", "limit_soc", "end_charge", "soc_after", "thrust_share",
     "share", "end_soc_change", "full_soc", "soc_when_ready", "spread", "harder_end_soc",
-    "easier_end_soc", "running_share",
+    "easier_end_soc", "running_share", "soc", "charge", "count", "slow_end_soc",
+    "fast_end_soc", "rate_per_h", "slow_per_h", "fast_per_h", "even_end_soc", "soc_at_plug",
+    "string", "number",
 }  # fmt: skip
 
 
@@ -220,6 +224,20 @@ def test_an_option_does_what_changing_the_file_does(run, day, folder, options, o
     assert by_option == by_hand
     unchanged = document(run("day", "day.toml", "--json"))
     assert by_option["energy_drawn_wh"] != unchanged["energy_drawn_wh"]
+
+
+def test_another_battery_takes_nothing_over_from_the_blocks_it_replaces(run, day, folder):
+    old = (
+        '"31-agm"\nage = "4 yr"\ntrips_a_year = 90\nusual_depth = 0.4\nwell_rate = "1 per h"\n'
+        'law = "peukert"\n[[bank.block]]\nnumber = 2\ncapacity_fraction = 0.6'
+    )
+    (folder / "old.toml").write_text(day.replace('"31-agm"', old), encoding="utf-8")
+    (folder / "new.toml").write_text(day.replace('"31-agm"', '"27-agm"'), encoding="utf-8")
+    replaced = document(run("day", "old.toml", "--json", "--bank", "27-agm"))
+    fresh = document(run("day", "new.toml", "--json"))
+    replaced.pop("assumptions")
+    fresh.pop("assumptions")
+    assert replaced == fresh
 
 
 @pytest.mark.usefixtures("day")

@@ -78,6 +78,48 @@ def test_the_list_of_chemistries_is_the_table_of_the_data(run):
     assert names_in(run("list", "chemistries"))[: len(tables)] == list(tables)
 
 
+def test_the_list_of_chemistries_shows_numbers_and_their_spread_side_by_side(run):
+    tables = tomllib.loads((DATA / "chemistries.toml").read_text(encoding="utf-8"))
+    lines = run("list", "chemistries").out.splitlines()
+    assert max(len(line.rstrip()) for line in lines) <= 80
+    assert "…" not in "".join(lines)  # nothing is cut off
+
+    def row(label):
+        place = next(i for i, line in enumerate(lines) if line.startswith(label))
+        return lines[place].removeprefix(label).split(), lines[place + 1].split()
+
+    exponents, spreads = row("Peukert's exponent")
+    given = [table["peukert_exponent"] for table in tables.values()]
+    assert [float(cell) for cell in exponents] == [entry["value"] for entry in given]
+    assert spreads == [f"{entry['low']:g}-{entry['high']:g}" for entry in given]
+    half_deep, between = row("days 50% deep until 80% left")
+    assert half_deep == ["600", "600", "800", "5000"]
+    assert between == ["450-1000", "420-860", "560-1100", "3000-11000"]
+    # 8 % a month: ln 0.5 / ln 0.92 = 8.3 months.
+    assert row("months from full to half")[0][0] == "8"
+    assert row("charged down to, degC")[0] == ["any", "any", "any", "0"]
+
+
+def test_the_list_of_chemistries_says_what_is_refused_and_why(run):
+    text = " ".join(run("list", "chemistries").out.split())
+    assert "Refused: starting, a starting (cranking) battery. It is made to crank" in text
+    assert "Take a deep-cycle block" in text
+
+
+def test_every_number_of_a_chemistry_is_printed_with_its_source(run):
+    answer = run("list", "chemistries", "--sources")
+    assert max(len(line.rstrip()) for line in answer.out.splitlines()) <= 80
+    text = " ".join(answer.out.split())
+    for file in ("chemistries.toml", "not_for_propulsion.toml"):
+        for table in tomllib.loads((DATA / file).read_text(encoding="utf-8")).values():
+            for key, entry in table.get("numbers", table).items():
+                if isinstance(entry, dict):
+                    assert f"{key} = " in text
+                    assert " ".join(entry["source"].split()) in text
+    assert "peukert_exponent = 1.22 (1.15 to 1.4)" in text
+    assert "(low 800, 450, 220; high 1900, 1000, 500)" in text
+
+
 def test_the_list_of_units_has_every_dimension(run):
     assert names_in(run("list", "units"))[: len(DIMENSIONS)] == list(DIMENSIONS)
 
@@ -153,3 +195,33 @@ def test_an_example_does_not_go_where_a_file_stands(run, folder):
     assert answer.code == 4
     assert "mine: cannot be made" in answer.err
     assert (folder / "mine").read_text(encoding="utf-8") == "a file"
+
+
+def test_the_list_of_cases_has_every_case_and_block_with_its_range(run):
+    answer = run("list", "cases")
+    assert (answer.code, answer.err) == (0, "")
+    lines = answer.out.splitlines()
+    assert max(len(line) for line in lines) <= 80
+    with (DATA / "case_sizes.csv").open(encoding="utf-8", newline="") as stream:
+        sizes = [row["case"] for row in csv.DictReader(stream)]
+    with (DATA / "case_ranges.csv").open(encoding="utf-8", newline="") as stream:
+        names = [row["name"] for row in csv.DictReader(stream)]
+    heads = [line.split()[0] for line in lines if " mm, " in line]
+    assert heads == sizes
+    blocks = [line.split()[0] for line in lines if line[:2] == "  " and line[2:3].strip()]
+    assert sorted(blocks[1:]) == sorted(names)
+    # 13 x 6.8 x 9.4 in is 330 x 173 x 240 mm; 60 to 76 lb is 27.2 to 34.5 kg.
+    assert "31    330 x 173 x 240 mm, 13.0 x 6.8 x 9.4 in" in lines
+    row = next(line for line in lines if line.startswith("  31-agm "))
+    assert row.split() == ["31-agm", "12", "95-125", "-", "27.2-34.5", "60-76"]
+
+
+def test_the_list_of_cases_says_where_each_number_comes_from(run):
+    plain, sourced = run("list", "cases").out, run("list", "cases", "--sources").out
+    assert "  size: " not in plain
+    assert max(len(line) for line in sourced.splitlines()) <= 80
+    blocks = sum(1 for line in sourced.splitlines() if line.startswith("      mass: "))
+    assert (
+        blocks == len((DATA / "case_ranges.csv").read_text(encoding="utf-8").splitlines()) - 1
+    )
+    assert "from memory, not read in it" in " ".join(sourced.split())

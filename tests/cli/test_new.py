@@ -39,6 +39,7 @@ ANSWERS = {
     "thrust": "356 N",
     "max_current": "56 A",
     "battery": "2x 27-agm",
+    "age": "new",
     "charger": "15 A",
     "start": "5:45 am",
     "plan": "run 30 min\nhold 2 h at the channel edge\ncreep NW 1.2 kn 1 h\nrest until 11:00\n"
@@ -121,7 +122,7 @@ def test_every_key_is_explained_once(run, folder):
 
 
 def test_enter_all_the_way_makes_a_day_that_runs(run, folder):
-    answer = run("new", stdin="\n" * 18)
+    answer = run("new", stdin="\n" * 19)
     assert (answer.code, answer.out) == (0, "a-day-on-the-water.toml\n")
     assert written(folder) == ["a-day-on-the-water.toml"]
     assert run("day", "a-day-on-the-water.toml", "--strict").code == 0
@@ -132,6 +133,21 @@ def test_the_batteries_own_label_may_stand_in_for_the_list(run, folder):
     assert run("new", "own.toml", stdin=typed(battery=own)).code == 0
     raw = tomllib.loads((folder / "own.toml").read_text(encoding="utf-8"))
     assert raw["bank"] == {"chemistry": "agm", "capacity": "220 Ah", "block_voltage": "6 V"}
+
+
+@pytest.mark.parametrize(
+    ("answer", "kept"),
+    [
+        ("3 yr", {"age": "3 yr"}),
+        ("85 %", {"capacity_fraction": 0.85}),
+        ("NEW", {}),
+        ("none", {}),
+    ],
+)
+def test_used_batteries_are_told_by_their_age_or_by_what_is_left(run, folder, answer, kept):
+    assert run("new", "used.toml", stdin=typed(age=answer)).code == 0
+    raw = tomllib.loads((folder / "used.toml").read_text(encoding="utf-8"))
+    assert raw["bank"] == {"battery": "27-agm", "parallel": 2, **kept}
 
 
 def test_no_charger_no_stream_and_a_calm_leave_their_tables_out(run, folder):
@@ -178,7 +194,14 @@ def straight_through(run, folder):
         ("thrust", "356", "has no unit"),
         ("battery", "31", "did you mean 31-flooded or 31-agm"),
         ("battery", "0x 31-agm", "must be at least 1"),
-        ("battery", "31-lfp-36v", "bank.series: makes a bank of 38.4 V for a motor of 24 V"),
+        ("age", "old", "'old' has no number"),
+        ("age", "3", "has no unit"),
+        ("age", "120 %", "bank.capacity_fraction: must be at most 1"),
+        (
+            "battery",
+            "31-lfp-36v\nnew",
+            "bank.series: makes a bank of 38.4 V for a motor of 24 V",
+        ),
         ("charger", "15 V", "'V' is a voltage"),
         ("start", "25:00", "does not exist"),
         ("plan", "hoover 2 h", "a leg begins with one of run, hold, creep, drift, rest"),
@@ -448,3 +471,13 @@ def test_any_text_comes_back_from_the_file_as_it_was_typed(title):
     raw = {"title": title, "leg": [{"name": title}]}
     read = tomllib.loads(scenario_text(raw))
     assert read == raw
+
+
+def test_any_listed_battery_is_taken_by_name_but_only_the_usual_cases_shown(run, folder):
+    answer = run("new", "marine.toml", stdin=typed(battery="2x 31M-agm"))
+    assert answer.code == 0
+    raw = tomllib.loads((folder / "marine.toml").read_text(encoding="utf-8"))
+    assert raw["bank"] == {"battery": "31m-agm", "parallel": 2}
+    assert "31-agm" in answer.err
+    assert "8d-flooded" not in answer.err
+    assert "More cases, by name: energysim list cases" in answer.err

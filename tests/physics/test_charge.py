@@ -20,8 +20,8 @@ from energysim.physics.charge import (
 )
 from energysim.physics.charger import (
     apparent_power_va,
-    circuit_limited_current_a,
     continuous_circuit_power_w,
+    even_share_w,
     mains_power_w,
     wall_energy_wh,
 )
@@ -275,16 +275,31 @@ def test_mains_power_worked_by_hand():
     assert mains_power_w(10.0, **CHARGER) == pytest.approx(432.0 / 0.85)
 
 
-def test_a_circuit_large_enough_leaves_the_charger_alone():
-    limited = circuit_limited_current_a(10.0, **CHARGER, circuit_power_w=1440.0)
-    assert limited == 10.0
+def test_a_circuit_large_enough_leaves_every_output_what_it_wants():
+    given = even_share_w([170.0, 60.0], counts=[3, 1], circuit_power_w=1440.0)
+    np.testing.assert_array_equal(given, [170.0, 60.0])
 
 
-@given(circuit=st.floats(0.0, 3000.0))
-@settings(max_examples=40, deadline=None)
-def test_a_limited_charger_never_overloads_its_circuit(circuit):
-    limited = circuit_limited_current_a(30.0, **CHARGER, circuit_power_w=circuit)
-    assert mains_power_w(limited, **CHARGER) <= circuit * (1.0 + 1e-12) + 1e-9
+def test_what_a_small_output_leaves_goes_to_the_others():
+    # 400 W for wants of 250, 60 and 170: the small one has its 60, the others half the rest.
+    given = even_share_w([250.0, 60.0, 170.0], counts=[1, 1, 1], circuit_power_w=400.0)
+    np.testing.assert_allclose(given, [170.0, 60.0, 170.0])
+
+
+@given(
+    wanted=st.lists(st.floats(0.0, 500.0), min_size=1, max_size=5),
+    circuit=st.floats(0.0, 1500.0),
+    data=st.data(),
+)
+@settings(max_examples=60, deadline=None)
+def test_a_circuit_is_used_up_but_never_overloaded(wanted, circuit, data):
+    counts = [data.draw(st.integers(1, 4)) for _ in wanted]
+    given = even_share_w(wanted, counts=counts, circuit_power_w=circuit)
+    assert np.all(given <= np.asarray(wanted))
+    asked = float(np.dot(wanted, counts))
+    assert float(np.dot(given, counts)) == pytest.approx(
+        min(asked, circuit), rel=1e-9, abs=1e-9
+    )
 
 
 def test_wall_energy_of_a_day_worked_by_hand():

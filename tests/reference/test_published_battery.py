@@ -44,6 +44,8 @@ from energysim.physics.voltage import (
     rest_voltage_from_density_v,
     rest_voltage_v,
 )
+from energysim.physics.wells import Wells, wells_after, wells_runtime_h, wells_time_left_h
+from energysim.physics.wells_fit import wells_from_ratings
 
 pytestmark = pytest.mark.reference
 
@@ -162,6 +164,42 @@ def bare_stepped_day_h() -> float:
     return float(clock[last - 1] + (100.0 - spent[last - 1]) / pace)
 
 
+def jobs_min(amperes: tuple[float, ...], rest_min: float) -> float:
+    """Return the minutes a small kinetic battery serves one-minute jobs, taken in turn."""
+    total_ah = 5.5 / 60.0
+    wells = Wells(total_ah=total_ah, available_share=0.166, rate_per_h=0.122 * 60.0)
+    state = (0.166 * total_ah, total_ah)
+    for job in range(200):
+        amps = amperes[job % len(amperes)]
+        left = 60.0 * float(wells_time_left_h(*state, current_a=amps, wells=wells))
+        if left <= 1.0:
+            return job * (1.0 + rest_min) + left
+        state = wells_after(*state, current_a=amps, step_h=1.0 / 60.0, wells=wells)
+        state = wells_after(*state, current_a=0.0, step_h=rest_min / 60.0, wells=wells)
+    raise AssertionError("the battery outlasts two hundred jobs")
+
+
+# B035 to B044: ratings by Peukert's law with an exponent of 1.2, printed to five digits.
+BY_HOURS = wells_from_ratings([20.0, 10.0, 1.0], [100.0, 89.090, 60.696])
+BY_RESERVE = wells_from_ratings(
+    [20.0, 173.95 / 60.0, 1.0], [100.0, reserve_capacity_ah(173.95), 60.696]
+)
+
+
+def rested_ah() -> float:
+    wells = Wells(total_ah=114.9, available_share=0.4851, rate_per_h=0.356)
+    return float(wells_after(10.0, 60.0, current_a=0.0, step_h=1.0, wells=wells)[0])
+
+
+def unbalanced_ah() -> float:
+    wells = Wells(total_ah=110.0, available_share=0.5, rate_per_h=0.4)
+    state, drawn = (np.asarray(55.0), np.asarray(110.0)), 0.0
+    for minutes, amps in STEPPED_HOUR * 6:
+        state = wells_after(*state, current_a=amps, step_h=minutes / 60.0, wells=wells)
+        drawn += amps * minutes / 60.0
+    return drawn - (110.0 - float(state[1]))
+
+
 def per_1000_ft(gauge: int, celsius: float, lay: float) -> float:
     return float(
         conductor_resistance_ohm(
@@ -210,6 +248,21 @@ CALLS: dict[str, Callable[[], object]] = {
     "B010": lambda: capacity_lasting_ah(1.0, **LABEL),
     "B011": lambda: capacity_lasting_ah(5.0, **LABEL),
     "B018": lambda: reserve_min_from_exponent(1.2, capacity_ah=100.0, rated_time_h=20.0),
+    "B019": lambda: jobs_min((0.25,), 0.0),
+    "B020": lambda: jobs_min((0.5,), 0.0),
+    "B022": lambda: jobs_min((0.25,), 1.0),
+    "B023": lambda: jobs_min((0.5,), 1.0),
+    "B024": lambda: jobs_min((0.5, 0.25), 1.0),
+    "B026": lambda: jobs_min((0.5,), 2.0),
+    "B035": lambda: BY_HOURS.total_ah,
+    "B036": lambda: BY_HOURS.available_share,
+    "B038": lambda: wells_runtime_h(10.0, wells=BY_HOURS),
+    "B039": lambda: wells_runtime_h(25.0, wells=BY_HOURS),
+    "B040": lambda: wells_runtime_h(50.0, wells=BY_HOURS),
+    "B042": lambda: BY_RESERVE.available_share,
+    "B043": lambda: BY_RESERVE.rate_per_h,
+    "B044": lambda: BY_RESERVE.total_ah,
+    "B046": rested_ah,
     "B047": lambda: power_current(300.0, 12.5, 0.012),
     "B048": lambda: power_current(600.0, 12.5, 0.012),
     "B050": lambda: power_current(600.0, 12.1, 0.015),
@@ -249,6 +302,7 @@ CALLS: dict[str, Callable[[], object]] = {
         25.0, **(LABEL | {"capacity_ah": np.array([100.0, 80.0])})
     ).min(),
     "B112": bare_stepped_day_h,
+    "B115": unbalanced_ah,
     "R01": lambda: awg_diameter_m(6) / 0.0254,
     "R02": lambda: awg_diameter_m(-3) / 0.0254,
     "R03": lambda: awg_area_m2(10) / CIRCULAR_MIL_M2,

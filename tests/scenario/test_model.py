@@ -76,6 +76,7 @@ def test_every_key_of_every_table_is_explained_and_bears_its_unit():
         "power": "_w",
         "temperature": "_degc",
         "resistance": "_ohm",
+        "rate": "_per_h",
     }
     waiting, seen = [Scenario], 0
     while waiting:

@@ -1,73 +1,42 @@
-"""The twin's bank through the day, and its night at the charger."""
+"""The twin's bank through the day: strings of blocks, a motor and a house."""
 
 import math
+from itertools import combinations
 from types import SimpleNamespace
 
+from .blocks import after, availability, label_of, level, make_block, margin, ohm_of, volts_of
 from .gusts import FAR, line_through, share_above
 from .motor import amps_and_volts, demand, root, thrust_from, wide_open
-from .reading import amount, battery_row, chemistry_row, degc
+from .reading import amount, degc
 
-
-def straight(xs, ys, x):
-    """Straight lines between nodes; the twin's inputs lie inside them."""
-    if not xs[0] <= x <= xs[-1]:
-        raise ValueError(f"{x} is outside {xs[0]} to {xs[-1]}")
-    index = max(k for k in range(len(xs) - 1) if xs[k] <= x)
-    part = (x - xs[index]) / (xs[index + 1] - xs[index])
-    return ys[index] + part * (ys[index + 1] - ys[index])
+NO_MORE_S = 1e-9  # of a step, when the last of it is through
 
 
 def make_bank(raw, motor_volts):
-    """Blocks, strings and leads from the label."""
+    """Blocks, strings and leads from the label: every single block by itself."""
     given, day = raw["bank"], raw["day"]
-    if "battery" in given:
-        row = battery_row(given["battery"])
-        kind = chemistry_row(given.get("chemistry", row["chemistry"]))
-        label, hours = float(row["capacity_ah"]), float(row["rated_time_h"])
-        nominal, mass = float(row["voltage_v"]), float(row["mass_kg"])
-        reserve = float(row["reserve_min"]) if row["reserve_min"] else None
-    else:
-        kind = chemistry_row(given["chemistry"])
-        label, hours = amount(given["capacity"], "charge"), 20.0
-        nominal, mass, reserve = amount(given["block_voltage"], "voltage"), None, None
-    if "reserve" in given:
-        reserve = amount(given["reserve"], "time") / 60.0
-    if "block_mass" in given:
-        mass = amount(given["block_mass"], "mass")
-    exponent = kind["peukert_exponent"]
-    if reserve is not None and kind["family"] == "lead-acid":
-        exponent = math.log(60.0 * hours / reserve) / math.log(25.0 * hours / label)
-    scale = nominal / kind["block_voltage_nominal_v"]
-    series = given.get("series", round(motor_volts / nominal))
+    label = label_of(given)
+    series = given.get("series", round(motor_volts / label.volts))
     parallel = given.get("parallel", 1)
     warm = degc(given.get("temperature", day["water_temperature"]))
-    factor = straight(
-        kind["capacity_temperature_degc"], kind["capacity_temperature_factor"], warm
-    )
-    aged = label * given.get("capacity_fraction", 1.0)
-    cold = math.exp(kind["resistance_rise_per_degc"] * (25.0 - warm))
-    block_ohm = scale * kind["resistance_ohm_per_100ah"] * 100.0 / label * cold
-    cutoff = (
-        amount(given["cutoff_voltage"], "voltage")
-        if "cutoff_voltage" in given
-        else scale * kind["cutoff_voltage_v"]
-    )
+    rows = {(row.get("string", 1), row["number"]): row for row in given.get("block", [])}
+    strings = [
+        [
+            make_block(label, given, rows.get((string, number), {}), warm, warm)
+            for number in range(1, series + 1)
+        ]
+        for string in range(1, parallel + 1)
+    ]
+    for tap in given.get("tapped", []):
+        block = strings[tap.get("string", 1) - 1][tap.get("number", 1) - 1]
+        block.tap += amount(tap["load"], "power")
     return SimpleNamespace(
-        kind=kind,
-        scale=scale,
-        series=series,
-        parallel=parallel,
-        mass=series * parallel * mass,
-        hours=hours,
-        exponent=exponent,
-        memory=amount(given.get("memory", "15 min"), "time"),
-        start=given.get("start_soc", 1.0),
-        block=aged,
-        ledger=aged * parallel,
-        today=aged * parallel * min(factor, kind["capacity_largest_factor"]),
-        ohm=series * block_ohm / parallel,
+        label=label,
+        strings=strings,
+        alive=[all(level(block) > 0.0 for block in string) for string in strings],
+        mass=series * parallel * label.mass,
         leads=leads_ohm(raw["cable"], degc(day["air_temperature"])),
-        cutoff=series * cutoff,
+        cutoff=series * strings[0][0].cutoff,
         house=amount(given.get("house_load", "0 W"), "power"),
         warm=warm,
     )
@@ -113,14 +82,12 @@ def limited(bank, motor, emf, inner, inflow, wanted):
     n = root(beyond, 1e-6, emf / (2.0 * math.pi * motor.torque_per_amp))
     amps, bus = amps_and_volts(motor, n, inflow)
     at_full = max(amps, 0.0) + motor.idle_w / bus
-    choices = (
-        at_full,
-        motor.limit,
-        (emf - motor.lets_go) / ohm - bank.house / motor.lets_go,
-        (emf - bank.cutoff) / inner - bank.house / bank.cutoff,
-    )
-    amps = max(min(choices), 0.0)
-    bus = emf - ohm * (amps + bank.house / bus)
+    # At each end the house is served first, at the voltage the bus has then.
+    to_cutoff = (emf - bank.cutoff) / inner
+    at_cutoff = to_cutoff - bank.house / max(bank.cutoff - bank.leads * to_cutoff, 1.0)
+    to_drop = (emf - motor.lets_go) / ohm - bank.house / motor.lets_go
+    amps = max(min(at_full, motor.limit, to_drop, at_cutoff), 0.0)
+    bus = _held_power(bank.house, emf - ohm * amps, ohm) or 0.5 * emf
     most = wide_open(motor, bus, inflow)[0]
     if amps == at_full:
         return amps, bus, min(most, wanted)
@@ -144,84 +111,138 @@ def gusts_beyond(bank, step, emf, inner):
     return share_above(step.gusty_n, limited(bank, motor, emf, inner, step.inflow, math.inf)[2])
 
 
+def tapped_a(block):
+    """What hangs on the block alone draws, the string's own current left out."""
+    if block.tap == 0.0:
+        return 0.0
+    volts, ohm = volts_of(block), ohm_of(block)
+    return block.tap / _held_power(block.tap, volts, ohm)
+
+
+def given_by(bank, step, emf, inner):
+    """What the motor and the house get: total and motor current, thrust."""
+    motor, thrust = step.motor, step.thrust
+    got = carry(step.watts, bank.house, emf, inner + bank.leads, motor)
+    given = thrust
+    if got is not None:
+        amps, bus = got
+        total = amps + bank.house / bus
+    if step.watts > 0.0 and (
+        got is None
+        or bus < max(step.volts, motor.lets_go)
+        or amps > motor.limit
+        or emf - total * inner < bank.cutoff
+    ):
+        amps, bus, given = limited(bank, motor, emf, inner, step.inflow, thrust)
+        total = amps + bank.house / bus
+    elif got is None:
+        raise ValueError("the house load alone is more than the bank carries")
+    # The house is served down to the cut-off and no further.
+    return min(total, max((emf - bank.cutoff) / inner, amps)), given
+
+
+def settle(bank, step):
+    """
+    The strings' currents: of all sets of living strings the one that is at peace.
+
+    Each string in it gives, and none left out stands higher than the terminals.
+    """
+    emfs, ohms = [], []
+    for string in bank.strings:
+        emfs.append(sum(volts_of(block) - ohm_of(block) * tapped_a(block) for block in string))
+        ohms.append(sum(ohm_of(block) for block in string))
+    living = [number for number, alive in enumerate(bank.alive) if alive]
+    for size in range(len(living), 0, -1):
+        for chosen in combinations(living, size):
+            inner = 1.0 / sum(1.0 / ohms[k] for k in chosen)
+            emf = inner * sum(emfs[k] / ohms[k] for k in chosen)
+            total, thrust = given_by(bank, step, emf, inner)
+            volts = emf - inner * total
+            amps = {k: (emfs[k] - volts) / ohms[k] for k in chosen}
+            waiting = [k for k in living if k not in chosen]
+            if min(amps.values()) >= -1e-9 and all(emfs[k] <= volts + 1e-9 for k in waiting):
+                return SimpleNamespace(
+                    emf=emf, inner=inner, total=total, thrust=thrust,
+                    amps={k: max(amps.get(k, 0.0), 0.0) for k in living},
+                )  # fmt: skip
+    raise ValueError("no set of strings is at peace")
+
+
+def boards_open(bank, amps):
+    """Open the strings a block of which is under its board's voltage."""
+    opened = False
+    for number, current in amps.items():
+        for block in bank.strings[number]:
+            through = current + tapped_a(block)
+            if volts_of(block) - ohm_of(block) * through < block.board - 1e-6:
+                bank.alive[number] = False
+                opened = True
+    return opened
+
+
+def live(bank, amps, seconds):
+    """Carry the blocks on until the time is up or a string is empty; the seconds it took."""
+
+    def fate(number, time):
+        return [
+            after(block, amps[number] + tapped_a(block), time, ohm_of(block))
+            for block in bank.strings[number]
+        ]
+
+    shortest, dies = seconds, None
+    for number in amps:
+        if min(margin(block) for block in fate(number, seconds)) < 0.0:
+            time = root(
+                lambda s, k=number: -min(margin(block) for block in fate(k, s)), 0.0, seconds
+            )
+            if time < shortest or dies is None:
+                shortest, dies = min(time, shortest), number
+    for number in range(len(bank.strings)):
+        if number in amps:
+            bank.strings[number] = fate(number, shortest)
+        else:  # it cools, and its wells level out to no avail
+            bank.strings[number] = [
+                after(block, 0.0, shortest, 0.0) for block in bank.strings[number]
+            ]
+    if dies is not None:
+        bank.alive[dies] = False
+    return shortest
+
+
 def discharge(bank, steps):
     """
     Carry the bank through the day.
 
     A step has seconds, motor watts, net thrust, needed volts, inflow, the motor as wet as it
-    is, and what its gusts ask for. Two books: availability by Peukert's law with a memory, and
-    the plain ampere-hours.
+    is, and what its gusts ask for. Where a string dies the rest of the step begins anew.
     """
-    soc, drawn, memory, off = bank.start, 0.0, None, 0.0
+    drawn = off = 0.0
     for step in steps:
-        seconds, motor_w, thrust, needed = step.seconds, step.watts, step.thrust, step.volts
-        motor, inflow = step.motor, step.inflow
-        emf = (
-            bank.series
-            * bank.scale
-            * straight(bank.kind["rest_soc"], bank.kind["rest_voltage_v"], soc)
-        )
-        rise = 1.0 + (bank.kind["resistance_rise_when_empty"] - 1.0) * (1.0 - soc)
-        inner = bank.ohm * rise
-        got = carry(motor_w, bank.house, emf, inner + bank.leads, motor)
-        given = thrust
-        if got is not None:
-            amps, bus = got
-            total = amps + bank.house / bus
-        if motor_w > 0.0 and (
-            got is None
-            or bus < max(needed, motor.lets_go)
-            or amps > motor.limit
-            or emf - total * inner < bank.cutoff
-        ):
-            amps, bus, given = limited(bank, motor, emf, inner, inflow, thrust)
-            total = amps + bank.house / bus
-        if got is None and motor_w == 0.0:
-            raise ValueError("the house load alone is more than the bank carries")
-        # The house is served down to the cut-off and no further.
-        total = min(total, max((emf - bank.cutoff) / inner, amps))
-        if soc <= 0.0:
-            total = given = 0.0
-        if memory is None and total > 0.0:
-            memory = total
-        remembered = memory or 0.0
-        # The remembered current in the middle of the step stands for its mean over it.
-        gone = seconds / bank.memory if bank.memory > 0.0 else math.inf
-        felt = total + (remembered - total) * math.exp(-0.5 * gone)
-        if memory is not None:
-            memory = total + (remembered - total) * math.exp(-gone)
-        rate = max(1.0, felt * bank.hours / bank.today) ** (bank.exponent - 1.0)
-        fall = total * rate * seconds / 3600.0 / bank.today
-        share = min(1.0, soc / fall) if fall > 0.0 else 1.0
-        soc = max(soc - fall, 0.0)
-        drawn += total * share * seconds / 3600.0
-        if given * share < 0.995 * thrust:
-            off += seconds
-        elif thrust > 0.0:
-            off += seconds * gusts_beyond(bank, step, emf, inner)
-    return SimpleNamespace(soc=soc, drawn=drawn, off=off)
+        left, first = step.seconds, None
+        while left > NO_MORE_S and any(bank.alive):
+            now = settle(bank, step)
+            if boards_open(bank, now.amps):
+                continue
+            first = first or now
+            took = live(bank, now.amps, left)
+            drawn += now.total * took / 3600.0
+            left -= took
+        missed = left if left > NO_MORE_S else 0.0
+        if first is None:
+            off += step.seconds if step.thrust > 0.0 else 0.0
+        elif first.thrust < 0.995 * step.thrust:
+            off += step.seconds
+        elif step.thrust > 0.0:
+            off += missed or step.seconds * gusts_beyond(bank, step, first.emf, first.inner)
+    return SimpleNamespace(soc=bank_soc(bank), drawn=drawn, off=off)
 
 
-def hours_to_full(bank, charger, drawn):
-    """Hours from the plug to full, by a loop of one second."""
-    kind = bank.kind
-    volts = bank.scale * (
-        kind["charge_voltage_v"] + kind["charge_voltage_rise_per_degc"] * (bank.warm - 25.0)
-    )
-    amps = amount(charger["current"], "current")
-    if "circuit" in charger:
-        outputs = bank.series * bank.parallel
-        share = amount(charger["circuit"], "power") * charger.get("efficiency", 0.85) / outputs
-        amps = min(amps, share / volts)
-    takes = kind["charge_acceptance_per_h"] * min(
-        1.0, math.exp(kind["acceptance_rise_per_degc"] * (bank.warm - 25.0))
-    )
-    state, seconds = bank.start - drawn / bank.ledger, 0
-    bands = list(
-        zip((*kind["charge_band_edges"], 1.0), kind["charge_band_efficiency"], strict=True)
-    )
-    while state < kind["full_soc"]:
-        kept = next(share for edge, share in bands if state < edge)
-        state += kept * min(amps / bank.block, takes * (1.0 - state)) / 3600.0
-        seconds += 1
-    return seconds / 3600.0
+def bank_soc(bank):
+    """The weakest block of each string, strings weighted by capacity."""
+    weights = [min(block.capacity for block in string) for string in bank.strings]
+    socs = [
+        min(availability(block) for block in string) if alive else 0.0
+        for string, alive in zip(bank.strings, bank.alive, strict=True)
+    ]
+    pairs = zip(weights, socs, strict=True)
+    return sum(weight * soc for weight, soc in pairs) / sum(weights)

@@ -11,11 +11,12 @@ from datetime import date
 from itertools import groupby, pairwise
 from types import SimpleNamespace
 
-from .bank import discharge, hours_to_full, make_bank
+from .bank import discharge, make_bank
 from .boat import SALT, make_boat, sea_density
 from .chop import bow_swing, left_by_the_surface, raised
 from .gusts import intensity_of, mean_of, usual_gust, winds_of
 from .motor import demand, make_motor, mean_power, near_the_surface, reaches
+from .night import hours_to_full
 from .reading import (
     amount,
     bearing,
@@ -237,7 +238,7 @@ def work_out(raw, folder, step=60.0, every=LOADS_EVERY):
         end_soc=books.soc,
         charge_drawn_ah=books.drawn,
         off_station_s=books.off,
-        full_h=hours_to_full(bank, raw["charger"], books.drawn) if "charger" in raw else None,
+        full_h=hours_to_full(bank, raw["charger"]) if "charger" in raw else None,
         thrust_n=[now.thrust for now in steps],
         watts=[now.watts for now in steps],
     )

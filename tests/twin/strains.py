@@ -14,6 +14,9 @@ def steady(speed, where_from):
     return [{"at": at, "speed": speed, "from": where_from} for at in ("05:00", "18:00")]
 
 
+# Nothing on one block alone: such a bank is held at its cut-off, an uneven one's board opens.
+EVEN = {"bank.tapped": []}
+
 # name of the strain: (day, what is changed, the limits it must meet)
 STRAINS = {
     "a low current limit": ("estuary", {"motor.current_limit": "8 A"}, {CURRENT_LIMIT}),
@@ -27,12 +30,16 @@ STRAINS = {
         {"motor.lowest_voltage": "39.4 V"},
         {DROP_OUT},
     ),
-    "a bank cut off early": ("headland", {"bank.cutoff_voltage": "13.16 V"}, {CUT_OFF}),
-    "a bank too small": ("headland", {"bank.capacity": "40 Ah"}, {CUT_OFF}),
-    "a gale": ("headland", {"wind.hour": gale()}, {FULL_THROTTLE, CUT_OFF}),
+    "a bank cut off early": (
+        "headland",
+        EVEN | {"bank.cutoff_voltage": "13.16 V"},
+        {CUT_OFF},
+    ),
+    "a bank too small": ("headland", EVEN | {"bank.capacity": "40 Ah"}, {CUT_OFF}),
+    "a gale": ("headland", EVEN | {"wind.hour": gale()}, {FULL_THROTTLE, CUT_OFF}),
     "a house that takes more than the cut-off leaves": (
         "headland",
-        {"bank.house_load": "250 W", "bank.cutoff_voltage": "13.2 V"},
+        EVEN | {"bank.house_load": "250 W", "bank.cutoff_voltage": "13.2 V"},
         {CUT_OFF},
     ),
     "steps and a low current limit": (
@@ -200,6 +207,63 @@ STRAINS = {
     "a drift stopped dead in gusts": (
         "headland",
         {"leg[5].drift_speed": "0 kn"},
+        set(),
+    ),
+    "two wells through a strained day": ("headland", {"bank.law": "kinetic"}, set()),
+    "Peukert's law through the same lake": ("lake", {"bank.law": "peukert"}, set()),
+    "two wells run empty": (
+        "headland",
+        EVEN | {"bank.law": "kinetic", "bank.capacity": "40 Ah", "bank.cutoff_voltage": "6 V"},
+        {DROP_OUT},
+    ),
+    "a weak block in the string": (
+        "estuary",
+        {"bank.block": [{"string": 1, "number": 2, "capacity_fraction": 0.8}]},
+        set(),
+    ),
+    "a load tapped off one block": (
+        "estuary",
+        {"bank.tapped": [{"name": "heading sensor", "load": "12 W", "number": 2}]},
+        set(),
+    ),
+    "strings of unlike age and charge": (
+        "estuary",
+        {
+            "bank.parallel": 2,
+            "bank.block": [
+                {"string": 1, "number": 1, "capacity_fraction": 0.7},
+                {"string": 2, "number": 1, "start_soc": 0.6},
+                {"string": 2, "number": 2, "start_soc": 0.6},
+            ],
+        },
+        set(),
+    ),
+    "a string that gives up at noon": (
+        "estuary",
+        {
+            "bank.parallel": 2,
+            "bank.cutoff_voltage": "8 V",
+            "bank.block": [{"string": 2, "number": 2, "capacity_fraction": 0.12}],
+            "bank.tapped": [{"name": "pump", "load": "20 W", "string": 2, "number": 2}],
+        },
+        set(),
+    ),
+    "a gale, and a block that is tapped": (
+        "headland",
+        {"wind.hour": gale()},
+        {FULL_THROTTLE},
+    ),
+    "a board that opens": (
+        "headland",
+        {
+            "bank.block": [{"number": 3, "capacity_fraction": 0.6, "resistance": "60 mohm"}],
+            "bank.cutoff_voltage": "11.8 V",
+        },
+        set(),
+    ),
+    "a block in the sun": (
+        "estuary",
+        {"bank.block": [{"number": 1, "temperature": "30 degC"}], "bank.temperature": "5 degC"},
         set(),
     ),
 }

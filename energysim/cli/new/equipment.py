@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from energysim.cli.new.prompt import Prompt
 
 OWN_LABEL: Final = "label"
+NEW: Final = "new"
 _OWN_BLOCK: Final = {"chemistry": "agm", "capacity": "100 Ah", "block_voltage": "12 V"}
 
 _BOAT: Final = (
@@ -32,6 +33,8 @@ _MOTOR: Final = (
     ("thrust", "Its rated thrust", "55 lbf or 245 N"),
     ("max_current", "Its current at full thrust", "50 A"),
 )
+# The cases a bow motor's bank mostly comes in; so few rows that "24" is never a row's number.
+USUAL_CASES: Final = {"24", "27", "31", "GC2"}
 
 
 def ask_boat(prompt: Prompt, draft: Draft) -> None:
@@ -64,12 +67,15 @@ def ask_bank(prompt: Prompt, draft: Draft) -> None:
     rows = [
         (row.name, f"{row.voltage_v:g} V, {row.capacity_ah:g} Ah")
         for row in batteries().values()
+        if row.case in USUAL_CASES
     ]
     rows.append((OWN_LABEL, "none of these: ask me what the label of mine says"))
 
     def read(answer: str) -> bool:
         found = re.match(BANK_PARTS, answer)
-        name = picked(found["battery"] if found else answer, rows)
+        wanted = found["battery"] if found else answer
+        listed = wanted.lower() in batteries()
+        name = wanted.lower() if listed else picked(wanted, rows)
         strings = {"parallel": int(found["strings"])} if found and found["strings"] else {}
         if name != OWN_LABEL:
             draft.put("bank", {"battery": name, **strings})
@@ -81,6 +87,7 @@ def ask_bank(prompt: Prompt, draft: Draft) -> None:
     present = draft.raw["bank"]
     strings = f"{present['parallel']}x " if "parallel" in present else ""
     prompt.show(rows)
+    prompt.say("  More cases, by name: energysim list cases")
     own = prompt.ask(
         "Battery, by name or number; as many as the motor's voltage takes are put in series",
         default=f"{strings}{present.get('battery', OWN_LABEL)}",
@@ -90,6 +97,29 @@ def ask_bank(prompt: Prompt, draft: Draft) -> None:
     )
     if own:
         _ask_label(prompt, draft)
+    _ask_age(prompt, draft)
+
+
+def _ask_age(prompt: Prompt, draft: Draft) -> None:
+    """Ask how much of the batteries is left: measured, guessed from their age, or all of it."""
+
+    def read(answer: str) -> None:
+        measured = re.fullmatch(r"([0-9]{1,3}(?:\.[0-9]*)?)\s*%", answer)
+        if measured:
+            draft.lay({"bank.capacity_fraction": float(measured[1]) / 100.0, "bank.age": None})
+            return
+        age = None if answer.lower() == NEW or is_no(answer) else answer
+        draft.lay({"bank.age": age, "bank.capacity_fraction": None})
+
+    present = draft.raw["bank"]
+    measured = present.get("capacity_fraction")
+    prompt.ask(
+        "Their age, or how much of their capacity is left if you have measured it",
+        default=present.get("age", NEW) if measured is None else f"{measured:.0%}",
+        read=read,
+        example="3 yr, or 85 %, or new",
+        key="bank.age",
+    )
 
 
 def _ask_label(prompt: Prompt, draft: Draft) -> None:

@@ -1,0 +1,73 @@
+"""
+The loop: carry the bank through the day, step by step, all members at once.
+
+Everything that does not depend on the bank (wind, stream, thrust, electrical demand) arrives
+ready in `Demand`, as arrays over (step, member). A single day is a sweep with one member.
+
+Two books are kept apart. The *ledger* counts the real ampere-hours that left the bank. The
+*level* is the law's own state, which drives the voltage and ends at 0; `read_books` reads
+from it what share of today's capacity this way of drawing still lets out.
+"""
+
+from energysim.simulate.books import Books, read_books
+from energysim.simulate.ends import draw_on_bank
+from energysim.simulate.loop import simulate
+from energysim.simulate.members import one_member
+from energysim.simulate.one_block import OneBlock, as_one_block
+from energysim.simulate.plain import is_plain
+from energysim.simulate.records import (
+    BOARD_OPENED,
+    BY_BLOCK,
+    BY_STRING,
+    CARRIED,
+    CURRENT_LIMIT,
+    CUT_OFF,
+    DROP_OUT,
+    EDGE_BOOKS,
+    EMPTY,
+    FULL_THROTTLE,
+    LIVES,
+    RAN_EMPTY,
+    Bank,
+    BlockFlows,
+    Demand,
+    Flows,
+)
+from energysim.simulate.rest import rest_voltage, rest_voltages
+from energysim.simulate.tightest import (
+    full_throttle_bus_v,
+    thrust_at_current_n,
+    tightest_end,
+)
+
+__all__ = [
+    "BOARD_OPENED",
+    "BY_BLOCK",
+    "BY_STRING",
+    "CARRIED",
+    "CURRENT_LIMIT",
+    "CUT_OFF",
+    "DROP_OUT",
+    "EDGE_BOOKS",
+    "EMPTY",
+    "FULL_THROTTLE",
+    "LIVES",
+    "RAN_EMPTY",
+    "Bank",
+    "BlockFlows",
+    "Books",
+    "Demand",
+    "Flows",
+    "OneBlock",
+    "as_one_block",
+    "draw_on_bank",
+    "full_throttle_bus_v",
+    "is_plain",
+    "one_member",
+    "read_books",
+    "rest_voltage",
+    "rest_voltages",
+    "simulate",
+    "thrust_at_current_n",
+    "tightest_end",
+]
