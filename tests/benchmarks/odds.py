@@ -9,11 +9,11 @@ the same day with chop, where they go by the laws. Counted is the whole of it: d
 loads in five winds, powers, the loop, off station, home, percentiles. Not counted: building the
 day and its table (said apart). The profile is of one process; its rows add up to its total.
 
-Aim: 10 million member-steps a second at 10,000 members on two cores. Seen: 1.8 million on one
-core, 3.1 million on two, draws among them (a twentieth): a third of the aim. What bounds it:
+Aim: 10 million member-steps a second at 10,000 members on two cores. Seen: 2.1 million on one
+core, 3.7 million on two, draws among them (a twentieth): a third of the aim. What bounds it:
 the loop takes a quarter, loads in five winds a fifth, the way home and the powers an eighth,
 and no part of the rest more than a fifteenth; all of them move planes of steps by members in
-and out of memory. By the laws it is half a million on two, nearly all of it the search for
+and out of memory. By the laws it is 0.3 to 0.5 million on two, nearly all of it the search for
 headings.
 """
 
