@@ -4,12 +4,12 @@ from dataclasses import fields, replace
 
 import numpy as np
 import pytest
-from energysim.physics.wells import Wells, wells_runtime_h
 
 from energysim.build.members import SOURCES, members_of_block, plan_members, spreads_of
 from energysim.build.members.bank import banks_of
 from energysim.build.members.draws import draw_block
 from energysim.build.members.weather import weather_of
+from energysim.physics.wells import Wells, wells_runtime_h
 
 
 def without(plan, *, but=()):
