@@ -8,9 +8,12 @@ import numpy as np
 import pytest
 
 import energysim
+from energysim.build.members import SOURCES
 from energysim.catalogue import drift_table, gust_table, hull_tables, uncertainties
 from energysim.physics.charge import ChargeLaw, charge_time_h
 from energysim.physics.ratings import peukert_exponent_from_reserve
+from energysim.scenario.table import fields_by_key
+from energysim.scenario.uncertainty import Uncertainty
 
 DATA = Path(energysim.__file__).parent / "data"
 CHEMISTRIES = tomllib.loads((DATA / "chemistries.toml").read_text(encoding="utf-8"))
@@ -359,7 +362,10 @@ def shipped(name):
             "source",
         ),
         ("mooring_loads.csv", "length_m beam_m load_15kn_n load_15kn_lbf source"),
-        ("uncertainty.csv", "part spread what_it_is_of source"),
+        (
+            "uncertainty.csv",
+            "part spread key distribution unit memory_h what_it_is_of source",
+        ),
     ],
     ids=lambda value: value.partition(".")[0] if ".csv" in value else "",
 )
@@ -367,6 +373,7 @@ def test_a_row_has_every_column_and_no_other_and_says_its_source(name, columns):
     rows = shipped(name)
     assert rows
     words = {"exposure", "hull", "part", "what_it_is_of", "source"}
+    words |= {"key", "distribution", "unit"}
     for row in rows:
         assert list(row) == columns.split()
         assert len(row["source"]) > 8
@@ -454,4 +461,21 @@ def test_every_part_has_one_spread_that_can_be_believed():
     rows = shipped("uncertainty.csv")
     assert len({row["part"] for row in rows}) == len(rows)
     assert list(uncertainties()) == [row["part"] for row in rows]
-    assert all(0.02 <= one.spread <= 0.6 for one in uncertainties().values())
+    relative = [one for one in uncertainties().values() if one.unit == "1"]
+    assert all(0.02 <= one.spread <= 0.6 for one in relative)
+
+
+def test_every_source_of_spread_of_the_odds_has_its_row_and_every_key_its_source():
+    drawn = [one for one in uncertainties().values() if one.key != "-"]
+    assert {one.key for one in drawn} == set(SOURCES)
+    twice = [one.part for one in drawn if one.key == "motor"]
+    assert sorted(twice) == ["motor-bench", "motor-label"]
+    assert len(drawn) == len(SOURCES) + 1
+    kinds = {"lognormal", "normal", "truncated", "series"}
+    assert {one.distribution for one in drawn} == kinds
+    for one in uncertainties().values():
+        assert (one.distribution == "judged") == (one.key == "-")
+        assert (one.memory_h > 0.0) == (one.distribution == "series")
+        assert one.unit in {"1", "m/s", "s"}
+    keys = set(fields_by_key(Uncertainty)) - {"members", "seed", "lead"}
+    assert keys == set(SOURCES)

@@ -7,7 +7,7 @@ momentum theory (textbook: ideal power goes with thrust to the power 1.5 at a st
 """
 
 import math
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
@@ -16,11 +16,17 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from energysim.build.gusts import gusty_winds
-from energysim.demand import Wanted, demand_on_the_bank
+from energysim.demand import Wanted, demand_on_the_bank, mean_demand
 from energysim.physics.b_series import WAGENINGEN_B
 from energysim.physics.calibrate import POUND_FORCE_N, motor_from_label
 from energysim.physics.drive import wet_motor
-from energysim.physics.motor import electrical_demand, full_throttle, thrust_at_power
+from energysim.physics.motor import (
+    electrical_demand,
+    full_throttle,
+    idle_current_quadratic,
+    thrust_at_power,
+)
+from energysim.physics.motor_factor import hungrier_motor
 
 MOTOR = motor_from_label(
     80.0 * POUND_FORCE_N,
@@ -289,3 +295,58 @@ def test_many_steps_are_each_step_alone():
         for wind, spread, duty in zip(winds, [0.05, 0.2, 0.35, 0.2], duties, strict=True)
     ]
     assert_allclose(mean_power_w(together), alone, rtol=1e-12)
+
+
+# Many members.
+
+WINDS = np.array([0.0, 5.0, 9.0, 12.0, 16.0, 19.0])
+MEMBERS = 4
+
+
+def members_and_each_alone(limit_a, duty, ratios):
+    """Lay four days with winds of their own side by side; return them, and each alone."""
+    wind = WINDS[:, None] * np.array([0.8, 1.0, 1.1, 1.3])
+    flow = np.array([0.2, 0.5, 0.0, 1.1])
+    each = {"intensity": 0.2, "duty": duty, "ratios": ratios}
+    alone = [
+        steps(wind[:, member], inflow_mps=flow[member], **each) for member in range(MEMBERS)
+    ]
+    names = {"node_share", "node_deviation"}
+    laid = {
+        one.name: getattr(alone[0], one.name)
+        if one.name in names
+        else np.stack([getattr(day, one.name) for day in alone], axis=-1)
+        for one in fields(Wanted)
+    }
+    together = mean_demand(
+        Wanted(**laid), MOTOR, current_limit_a=limit_a, power_factor=POWER_FACTOR
+    )
+    days = [
+        mean_demand(day, hungrier_motor(MOTOR, power_factor=factor), current_limit_a=limit_a)
+        for day, factor in zip(alone, POWER_FACTOR, strict=True)
+    ]
+    return together, days
+
+
+POWER_FACTOR = np.array([0.8, 1.0, 1.15, 1.4])
+
+
+@pytest.mark.parametrize("limit_a", [math.inf, 40.0], ids=["free", "limited"])
+@pytest.mark.parametrize("duty", [1.0, 0.5], ids=["steady", "bursts"])
+@pytest.mark.parametrize("ratios", [(1.0, 1.0), (0.8, 0.85)], ids=["deep", "near-surface"])
+def test_members_ask_for_what_each_asks_alone_of_its_own_motor(limit_a, duty, ratios):
+    together, days = members_and_each_alone(limit_a, duty, ratios)
+    for one in fields(type(together)):
+        if one.name == "supply_w":
+            continue
+        expected = np.concatenate([getattr(day, one.name) for day in days], axis=-1)
+        # Newton's method on another motor of the same power: the last digits differ.
+        assert_allclose(getattr(together, one.name), expected, rtol=2e-4, atol=1e-9)
+
+
+def test_the_idle_part_of_full_throttle_is_that_of_a_motor_that_draws_nothing_else():
+    coefficients = idle_current_quadratic(MOTOR)
+    volts = np.array([0.66, 1.0, 1.19]) * 24.0
+    assert_allclose(
+        coefficients @ volts ** np.arange(3)[:, None], MOTOR.idle_power_w / volts, rtol=1e-9
+    )

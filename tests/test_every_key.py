@@ -13,9 +13,11 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from energysim.errors import ScenarioError
+from energysim.odds import run_odds
 from energysim.report.document import day_document
 from energysim.report.rig import rig_document
 from energysim.rig import check_rig
@@ -385,6 +387,32 @@ TURNS += [
     Turn("locker[1].from_bow", "4 m", {"locker": [AFT | {"from_bow": "1 m"}]}, of="place"),
 ]
 
+# What the odds of a day hang on: [uncertainty] moves those, and leaves the day as it is.
+UNSURE = {"uncertainty": {"members": 20}}
+CHOPPY = UNSURE | FETCH
+OLD_AND_UNSURE = UNSURE | USED
+OF_THE_ODDS = [
+    Turn("uncertainty.members", 30, UNSURE),
+    Turn("uncertainty.seed", 2, UNSURE),
+    Turn("uncertainty.lead", "48 h", UNSURE),
+    Turn("uncertainty.wind_error", "0 kn", UNSURE),
+    Turn("uncertainty.wind_bias", "0 kn", UNSURE),
+    Turn("uncertainty.gust_factor", 0.0, UNSURE),
+    Turn("uncertainty.stream_strength", 0.0, UNSURE | STEADY_STREAM),
+    Turn("uncertainty.stream_timing", "0 s", UNSURE | {"stream": EVENTS}),
+    Turn("uncertainty.stream_residual", "0 kn", UNSURE | STEADY_STREAM),
+    Turn("uncertainty.wind_load", 0.0, UNSURE),
+    Turn("uncertainty.hull_drag", 0.0, UNSURE | STEADY_STREAM),
+    Turn("uncertainty.thrust_form", 0.0, UNSURE),
+    Turn("uncertainty.chop_height", 0.0, CHOPPY),
+    Turn("uncertainty.chop_push", 0.0, CHOPPY),
+    Turn("uncertainty.motor", 0.0, UNSURE),
+    Turn("uncertainty.capacity", 0.0, UNSURE),
+    Turn("uncertainty.age", 0.0, OLD_AND_UNSURE),
+    Turn("uncertainty.resistance", 0.0, UNSURE),
+    Turn("uncertainty.well_rate", 0.0, UNSURE),
+]
+
 # The other ways a key may count: what is typed and what comes from a file take different paths.
 OTHER_WAYS = [
     Turn("stream.scale", 0.7, {"stream": EVENTS}),
@@ -520,6 +548,20 @@ def answer(plain_day, load_raw, folder):
     return document
 
 
+@pytest.mark.parametrize("turn", OF_THE_ODDS, ids=lambda turn: turn.key)
+def test_turning_a_key_of_the_odds_moves_what_members_come_to(
+    turn, plain_day, load_raw, folder
+):
+    whole = {key for key, value in turn.day.items() if isinstance(value, dict)}
+    raw = {key: table for key, table in plain_day().items() if key not in whole}
+    raw = overlay(overlay(raw, {"day.step": "300 s", "leg[1].for": "40 min"}), turn.day)
+    plain, turned = (
+        run_odds(load_raw(one, folder)).member_end_soc
+        for one in (raw, overlay(raw, {turn.key: turn.value}))
+    )
+    assert not np.array_equal(plain, turned)
+
+
 @pytest.mark.parametrize(
     "turn", TURNS + OTHER_WAYS, ids=lambda turn: f"{turn.key}-{'-'.join(turn.day)}"
 )
@@ -539,5 +581,5 @@ def test_turning_a_key_moves_the_answer(answer, turn):
 
 
 def test_every_key_has_a_turn():
-    assert set(leaves()) == {turn.general for turn in TURNS}
+    assert set(leaves()) == {turn.general for turn in TURNS + OF_THE_ODDS}
     assert len({turn.key for turn in TURNS}) == len(TURNS)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from energysim.plan import DayPlan
-    from energysim.simulate import Flows
+    from energysim.simulate import Bank, Demand, Flows
 
     Array = NDArray[np.float64]
 
@@ -41,18 +41,21 @@ def falls_to(level: Array, edges_s: Array, limit: float) -> float | None:
     return float(edges_s[after - 1] + share * (edges_s[after] - edges_s[after - 1]))
 
 
+def below_cutoff(demand: Demand, flows: Flows, bank: Bank) -> NDArray[np.bool_]:
+    """Return the steps, (steps, members), in which a live bank is kept by its own cut-off."""
+    motor_on = demand.power_w > 0.0
+    # Where the motor is at its own end first, it never asks for the current that sags so deep.
+    by_house = (bank.house_load_w > 0.0) & (flows.wanted_voltage_v < bank.cutoff_voltage_v)
+    by_house &= ~motor_on | (flows.limit == DROP_OUT)
+    return np.asarray((flows.level[:-1] > 0.0) & ((flows.limit == CUT_OFF) | by_house))
+
+
 def bank_end(plan: DayPlan, flows: Flows) -> BankEnd | None:
     """Return when the bank first could not carry the wanted load, by voltage or empty."""
     edges = plan.edges_s
-    motor_on = plan.demand.power_w[:, 0] > 0.0
-    alive = flows.level[:-1, 0] > 0.0
     voltage = flows.wanted_voltage_v[:, 0]
     cutoff = plan.bank.cutoff_voltage_v[0]
-    # Where the motor is at its own end first, it never asks for the current that sags so deep.
-    limit = flows.limit[:, 0]
-    by_house = (plan.bank.house_load_w[0] > 0.0) & (voltage < cutoff)
-    at_fault = (limit == CUT_OFF) | (by_house & (~motor_on | (limit == DROP_OUT)))
-    by_voltage = alive & at_fault
+    by_voltage = below_cutoff(plan.demand, flows, plan.bank)[:, 0]
     ends = []
     if by_voltage.any():
         step = int(np.argmax(by_voltage))

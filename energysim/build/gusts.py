@@ -50,6 +50,18 @@ def usual_gust_factor(scenario: Scenario) -> float:
     )
 
 
+def forecast_peak_factor(scenario: Scenario) -> float:
+    """Return how many standard deviations a forecast's gust stands above its mean."""
+    return float(
+        peak_factor(
+            scenario.wind.exposure,
+            reference_period_s=MEAN_PERIOD_S,
+            gust_duration_s=GUST_DURATION_S,
+            table=gust_table(),
+        )
+    )
+
+
 def gust_intensity(scenario: Scenario, *, wind_mps: Array, gust_mps: Array) -> Array:
     """
     Return the intensity behind each step's forecast gust.
@@ -66,14 +78,10 @@ def gust_intensity(scenario: Scenario, *, wind_mps: Array, gust_mps: Array) -> A
     intensity : ndarray, shape (steps,)
         Standard deviation over mean, 0.05 to 0.35. [1]
     """
-    deviations = peak_factor(
-        scenario.wind.exposure,
-        reference_period_s=MEAN_PERIOD_S,
-        gust_duration_s=GUST_DURATION_S,
-        table=gust_table(),
-    )
     ratio = np.divide(gust_mps, wind_mps, out=np.ones_like(wind_mps), where=wind_mps > 0.0)
-    return intensity_from_gust_factor(np.maximum(ratio, 1.0), peak_factor=deviations)
+    return intensity_from_gust_factor(
+        np.maximum(ratio, 1.0), peak_factor=forecast_peak_factor(scenario)
+    )
 
 
 def gusty_winds(wind_mps: Array, intensity: Array) -> tuple[Array, Array, Array]:

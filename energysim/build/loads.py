@@ -89,7 +89,7 @@ def build_loads(days: Sequence[Afloat]) -> list[LegLoads]:
         fresh = {"fresh": legs_begin(some, days)} if free else {}
         winds = np.concatenate([works[one.day].winds_mps[:, one.there] for one in some], axis=1)
         mean = law(winds[MEAN], **given, **fresh)
-        gusty = _in_gusts(law, winds[MEAN + 1 :], mean, given, free=free)
+        gusty = in_gusts(law, winds[MEAN + 1 :], mean, given, free=free)
         end = 0
         for one in some:
             begin, end = end, end + one.there.size
@@ -143,7 +143,7 @@ def _of_day(day: Afloat, work: _Work) -> LegLoads:
     )
 
 
-def _in_gusts(
+def in_gusts(
     law: Callable[..., Load], winds: Array, mean: Load, given: dict[str, Any], *, free: bool
 ) -> Load:
     """Return the load at the winds of the gusts, the boat turned with them."""

@@ -19,7 +19,7 @@ from energysim.physics.station import Boat, Chop
 from energysim.physics.wave_drift import drift_forces
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -80,23 +80,34 @@ def stretches(days: Sequence[Afloat], *, every_s: float) -> dict[Kind, list[Stre
         For each kind the stretches of all days, a day's legs of that kind in one stretch.
     """
     sorted_out: dict[Kind, list[Stretch]] = {}
-    for number, (scenario, timeline, surroundings, _) in enumerate(days):
-        legs = [_of_leg(leg) for leg in scenario.legs]
-        for own in dict.fromkeys(own for own in legs if own is not None):
-            of_kind = np.array([*(leg == own for leg in legs), False])
-            chosen = np.flatnonzero(of_kind[timeline.leg_of_step])
-            if not chosen.size:
-                continue
-            few = _every(timeline.edges_s[chosen], timeline.leg_of_step[chosen], every_s)
+    for number, day in enumerate(days):
+        timeline = day.timeline
+        for kind, chosen in kinds_of(day):
+            few = every(timeline.edges_s[chosen], timeline.leg_of_step[chosen], every_s)
             there = chosen[few]
-            kind = Kind(
-                *own,
-                hull=scenario.boat.hull,
-                chop=bool(surroundings.wave_height_m[there].any()),
-                depth_m=None if scenario.chop is None else scenario.chop.depth_m,
-            )
-            sorted_out.setdefault(kind, []).append(Stretch(number, chosen, few, there))
+            chop = bool(day.surroundings.wave_height_m[there].any())
+            own = kind._replace(chop=kind.chop and chop)
+            sorted_out.setdefault(own, []).append(Stretch(number, chosen, few, there))
     return sorted_out
+
+
+def kinds_of(day: Afloat) -> Iterator[tuple[Kind, NDArray[np.intp]]]:
+    """Yield each kind of leg a day has under the bow motor, and its steps."""
+    scenario, timeline, _, _ = day
+    legs = [_of_leg(leg) for leg in scenario.legs]
+    for own in dict.fromkeys(own for own in legs if own is not None):
+        of_kind = np.array([*(leg == own for leg in legs), False])
+        chosen = np.flatnonzero(of_kind[timeline.leg_of_step])
+        if chosen.size:
+            yield (
+                Kind(
+                    *own,
+                    hull=scenario.boat.hull,
+                    chop=scenario.chop is not None,
+                    depth_m=None if scenario.chop is None else scenario.chop.depth_m,
+                ),
+                chosen,
+            )
 
 
 def _of_leg(leg: Leg) -> tuple[str, str, bool] | None:
@@ -104,9 +115,7 @@ def _of_leg(leg: Leg) -> tuple[str, str, bool] | None:
     return (leg.do, leg.over, leg.heading is not None) if leg.do in VERBS else None
 
 
-def _every(
-    start_s: Array, leg_of_step: NDArray[np.intp], interval_s: float
-) -> NDArray[np.intp]:
+def every(start_s: Array, leg_of_step: NDArray[np.intp], interval_s: float) -> NDArray[np.intp]:
     """Return steps so far apart, with the first and last of every leg among them."""
     marks = np.floor(start_s / interval_s)
     turns = np.flatnonzero((np.diff(marks) != 0) | (np.diff(leg_of_step) != 0))
@@ -126,6 +135,9 @@ def legs_begin(some: Sequence[Stretch], days: Sequence[Afloat]) -> NDArray[np.bo
 def asks(kind: Kind, some: Sequence[Stretch], days: Sequence[Afloat]) -> dict[str, Any]:
     """
     Return what the law of a kind asks for at the points, besides the wind's strength.
+
+    Where the surroundings are known for many members, (steps, members), so are the answers:
+    what is the same for all of them is (points, 1).
 
     Parameters
     ----------
@@ -148,10 +160,11 @@ def asks(kind: Kind, some: Sequence[Stretch], days: Sequence[Afloat]) -> dict[st
 
     def of_the_leg(number: Callable[[Leg], float | None]) -> Array:
         values = ([number(leg) or 0.0 for leg in days[one.day].scenario.legs] for one in some)
-        return _laid(
+        rows = _laid(
             np.array(own)[days[one.day].timeline.leg_of_step[one.there]]
             for one, own in zip(some, values, strict=True)
         )
+        return _beside_members(rows, around("wind_mps").ndim)
 
     boat: Boat = _side_by_side(
         [days[one.day].boat for one in some], counts=[one.there.size for one in some]
@@ -173,6 +186,11 @@ def asks(kind: Kind, some: Sequence[Stretch], days: Sequence[Afloat]) -> dict[st
     elif kind.insists:
         given["heading_deg"] = _laid(_given_heading(one, days[one.day]) for one in some)
     return given
+
+
+def _beside_members(rows: Array, axes: int) -> Array:
+    """Return one number a point so that it broadcasts against members, if there are any."""
+    return rows.reshape(-1, *(1,) * (axes - 1))
 
 
 def _laid(rows: Iterable[NDArray[Any]]) -> NDArray[Any]:
@@ -218,7 +236,7 @@ def _given_heading(one: Stretch, day: Afloat) -> Array:
         "stream": np.mod(around.stream_toward_deg[one.there] + 180.0, 360.0),
     }
     leg_of_step = day.timeline.leg_of_step[one.there]
-    heading = np.zeros(leg_of_step.shape)
+    heading = np.zeros(around.wind_from_deg[one.there].shape)
     for number in set(leg_of_step.tolist()):
         given = day.scenario.legs[number].heading
         here = leg_of_step == number

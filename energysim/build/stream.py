@@ -7,7 +7,7 @@ Depends on: scenario, catalogue, physics, clock, errors, build.timeline.
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
 
@@ -41,6 +41,9 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
+COURSE_EVERY_S: Final = 60.0
+"""Between two times of a `StreamCourse`: straight lines lose 1e-5 of a tide's strength. [s]"""
+
 LONGEST_QUIET_S = 3 * 3600.0
 """Agencies leave a very weak maximum out; two slacks further apart have lost one (ours). [s]"""
 
@@ -72,8 +75,52 @@ def build_stream(
     return speed, toward, notes
 
 
+class StreamCourse(NamedTuple):
+    """The stream at the spot over a time wider than the day, before any leg's own scale."""
+
+    at_s: Array  # (times,), even, seconds from the day's start
+    east_mps: Array
+    north_mps: Array
+
+
+def stream_course(
+    scenario: Scenario, timeline: Timeline, *, folder: Path, reach_s: float
+) -> StreamCourse | None:
+    """
+    Return the stream of a day and some time about it, to ask what an early or late tide does.
+
+    Events or a series that end sooner are held at their ends.
+
+    Parameters
+    ----------
+    scenario, timeline, folder
+        As for `build_stream`, which has been asked before.
+    reach_s : float
+        How long before the day's start and after its end. [s]
+
+    Returns
+    -------
+    StreamCourse or None
+        None where the water stands still.
+    """
+    stream = scenario.stream
+    if stream is None:
+        return None
+    first, last = timeline.edges_s[0] - reach_s, timeline.edges_s[-1] + reach_s
+    at_s = np.arange(first, last + COURSE_EVERY_S, COURSE_EVERY_S)
+    when = at_s - stream.shift_s
+    east, north, _ = _vector(stream, scenario, timeline, when, folder, hold_ends=True)
+    return StreamCourse(at_s, east * stream.scale, north * stream.scale)
+
+
 def _vector(
-    stream: Stream, scenario: Scenario, timeline: Timeline, when: Array, folder: Path
+    stream: Stream,
+    scenario: Scenario,
+    timeline: Timeline,
+    when: Array,
+    folder: Path,
+    *,
+    hold_ends: bool = False,
 ) -> tuple[Array, Array, tuple[str, ...]]:
     """Return east and north parts at the wanted seconds of the station's own time."""
     day = scenario.day
@@ -91,7 +138,7 @@ def _vector(
             flood_toward_deg=None,
             ebb_toward_deg=None,
         )
-        return *_from_record(record, stream, timeline, when), ()
+        return *_from_record(record, stream, timeline, when, hold_ends=hold_ends), ()
     if stream.points:
         record = StreamRecord(
             kind="series",
@@ -101,10 +148,11 @@ def _vector(
             flood_toward_deg=None,
             ebb_toward_deg=None,
         )
-        return *_from_record(record, stream, timeline, when), ()
+        return *_from_record(record, stream, timeline, when, hold_ends=hold_ends), ()
     if stream.file is not None:
         record = read_stream_file(folder / stream.file, timezone=day.timezone)
-        return *_from_record(record, stream, timeline, when), record.notes
+        read = _from_record(record, stream, timeline, when, hold_ends=hold_ends)
+        return *read, record.notes
     if stream.constants is not None:
         constants = read_constants_file(folder / stream.constants)
     else:
@@ -122,10 +170,17 @@ def _vector(
 
 
 def _from_record(
-    record: StreamRecord, stream: Stream, timeline: Timeline, when: Array
+    record: StreamRecord,
+    stream: Stream,
+    timeline: Timeline,
+    when: Array,
+    *,
+    hold_ends: bool,
 ) -> tuple[Array, Array]:
     """Read between the rows of a record."""
     at_s = _seconds(timeline.start, record.times)
+    if hold_ends:
+        when = np.clip(when, at_s[0], at_s[-1])
     _refuse_uncovered(at_s, when, timeline)
     if record.toward_deg is not None:
         return vector_from_series(

@@ -22,7 +22,11 @@ class Uncertainty:
     """How far one part of the model may be out."""
 
     part: str
-    spread: float  # relative, one standard deviation or a judged equal of it
+    spread: float  # one standard deviation or a judged equal of it, in the unit
+    key: str  # of the [uncertainty] table; "-" where nothing is drawn
+    distribution: str  # "lognormal", "normal", "truncated", "series"; "judged" is not drawn
+    unit: str  # "1" for a relative one
+    memory_h: float  # of a series; 0 for what lasts all day
     what_it_is_of: str
     source: str
 
@@ -35,6 +39,10 @@ def uncertainties() -> Mapping[str, Uncertainty]:
         row["part"]: Uncertainty(
             part=row["part"],
             spread=float(row["spread"]),
+            key=row["key"],
+            distribution=row["distribution"],
+            unit=row["unit"],
+            memory_h=float(row["memory_h"]),
             what_it_is_of=row["what_it_is_of"],
             source=row["source"],
         )

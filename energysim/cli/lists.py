@@ -13,9 +13,12 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from energysim.cli.sourced import print_head, print_sourced
+from energysim.unit_format import format_quantity
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+
+    from energysim.catalogue import Uncertainty
 
 
 class What(StrEnum):
@@ -130,13 +133,31 @@ def _hulls(sources: bool) -> None:
 def _uncertainty(sources: bool) -> None:
     from energysim.catalogue import uncertainties
 
-    headers = [("part", False), ("give or take", True), ("of", False)]
+    headers = [("part", False), ("give or take", True), ("drawn as", False), ("of", False)]
     headers += [("source", False)] if sources else []
     rows = []
     for row in uncertainties().values():
-        cells = [row.part, f"{row.spread:.0%}", row.what_it_is_of]
+        cells = [row.part, _give_or_take(row), _drawn_as(row), row.what_it_is_of]
         rows.append([*cells, row.source] if sources else cells)
     _print(headers, rows)
+    typer.echo(
+        "\nWhat is drawn for the odds of a day may be set in [uncertainty], by the key shown."
+    )
+
+
+def _give_or_take(row: Uncertainty) -> str:
+    """Return a spread in the unit people use for it."""
+    if row.unit == "m/s":
+        return format_quantity(row.spread, "speed", digits=1)
+    return f"{row.spread / 60.0:g} min" if row.unit == "s" else f"{row.spread:.0%}"
+
+
+def _drawn_as(row: Uncertainty) -> str:
+    """Return key and distribution of what is drawn for the odds."""
+    if row.key == "-":
+        return ""
+    memory = f", {row.memory_h:g} h" if row.memory_h else ""
+    return f"{row.key} ({row.distribution}{memory})"
 
 
 def _units(sources: bool) -> None:

@@ -25,7 +25,11 @@ from energysim.physics.drive import (
     shaft_state,
     thrust_scale,
 )
-from energysim.physics.throttle import full_throttle, full_throttle_quadratics
+from energysim.physics.throttle import (
+    full_throttle,
+    full_throttle_quadratics,
+    idle_current_quadratic,
+)
 
 __all__ = [
     "Control",
@@ -34,6 +38,7 @@ __all__ = [
     "electrical_demand",
     "full_throttle",
     "full_throttle_quadratics",
+    "idle_current_quadratic",
     "thrust_at_power",
 ]
 

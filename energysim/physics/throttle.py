@@ -126,6 +126,27 @@ def full_throttle_quadratics(
     return thrust, current
 
 
+def idle_current_quadratic(motor: Motor) -> NDArray[np.float64]:
+    r"""
+    Return the idle current's part of the current of `full_throttle_quadratics`.
+
+    What is taken with it grows with everything a motor draws more than reckoned; this does not.
+
+    Parameters
+    ----------
+    motor : Motor
+        The motor, its idle power one number. [mixed]
+
+    Returns
+    -------
+    coefficients : ndarray, shape (3,)
+        Of 1, V and V squared. [A, A/V, A/V^2]
+    """
+    inverse = np.linalg.inv(np.vander(_NODES, increasing=True))
+    idle = motor.idle_power_w / (motor.rated_voltage_v * _NODES)
+    return np.asarray((inverse @ idle) / motor.rated_voltage_v ** np.arange(3.0))
+
+
 def _node_quadratics(
     inflow: NDArray[np.float64], motor: Motor
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

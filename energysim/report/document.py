@@ -1,5 +1,5 @@
 """
-The day as one JSON document, and its steps as CSV.
+The day as one JSON document, and its steps as CSV; what other documents are made with.
 
 Keys carry SI suffixes; times are ISO 8601 with their offset; there is never a NaN.
 
@@ -19,6 +19,8 @@ from energysim.clock import clock_after
 from energysim.results import columns
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
+
     from energysim.results import DayResult
 
 SCHEMA = 1
@@ -27,7 +29,7 @@ LEFT_OUT = {"series", "leg_of_step"}
 
 def day_document(result: DayResult) -> dict[str, Any]:
     """Return the day as plain data, ready for `json`; the steps are left to `series_csv`."""
-    return {"schema": SCHEMA, **_plain(result)}
+    return {"schema": SCHEMA, **plain_data(result, left_out=LEFT_OUT)}
 
 
 def document_text(document: dict[str, Any]) -> str:
@@ -53,18 +55,27 @@ def series_csv(result: DayResult) -> str:
     return out.getvalue()
 
 
-def _plain(value: object) -> Any:
-    """Turn records, tuples and clocks into what JSON knows."""
+def plain_data(value: object, *, left_out: Collection[str] = ()) -> Any:
+    """
+    Turn records, tuples and clocks into what JSON knows.
+
+    Parameters
+    ----------
+    value : object
+        A record, or anything one may hold.
+    left_out : collection of str
+        Fields that are no part of the document.
+    """
     if is_dataclass(value):
         return {
-            field.name: _plain(getattr(value, field.name))
+            field.name: plain_data(getattr(value, field.name), left_out=left_out)
             for field in fields(value)
-            if field.name not in LEFT_OUT
+            if field.name not in left_out
         }
     if isinstance(value, datetime):
         return value.isoformat()
     if isinstance(value, tuple):
-        return [_plain(item) for item in value]
+        return [plain_data(item, left_out=left_out) for item in value]
     if isinstance(value, float):
         return float(f"{value:.10g}")
     return value

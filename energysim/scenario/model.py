@@ -29,6 +29,7 @@ from energysim.scenario.rigging import Breaker, Cord, Mounting, Plug, Vent, Wiri
 from energysim.scenario.stream import Stream
 from energysim.scenario.table import ScenarioTable, fields_by_key, merged, table_of
 from energysim.scenario.timeline import leg_times
+from energysim.scenario.uncertainty import Uncertainty
 from energysim.scenario.wind import Wind
 
 
@@ -61,6 +62,9 @@ class Scenario(ScenarioTable):
     stream: Stream | None = Field(None, description="The moving water of the day.")
     chop: Chop | None = Field(None, description="The room the wind has to raise waves.")
     home: Home | None = Field(None, description="The way home without the main engine.")
+    uncertainty: Uncertainty | None = Field(
+        None, description="How far forecast, boat and bank may be out, for the odds."
+    )
     lockers: tuple[Locker, ...] = Field(
         (), alias="locker", strict=False, description="Where batteries may stand."
     )

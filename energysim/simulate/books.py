@@ -27,7 +27,9 @@ class Books(NamedTuple):
     alive: NDArray[np.bool_]  # (steps + 1, strings, members): the string is not out for the day
 
 
-def read_books(flows: Flows, bank: Bank, step_s: Array) -> Books:
+def read_books(
+    flows: Flows, bank: Bank, step_s: Array, *, edges: NDArray[np.intp] | None = None
+) -> Books:
     """
     Return availability and ledger of a run.
 
@@ -46,7 +48,11 @@ def read_books(flows: Flows, bank: Bank, step_s: Array) -> Books:
         The bank it was run with.
     step_s : ndarray, shape (steps, members)
         Length of each step. [s]
+    edges : ndarray or None, shape (edges,)
+        The step edges to be read; None reads all. Under the wells most of the time goes by
+        the number of edges.
     """
+    some = slice(None) if edges is None else edges
     hours = step_s[:, None, None, :] / SECONDS_PER_HOUR
     if flows.blocks is None:
         current = (flows.current_a * flows.carried_share)[:, None, None, :] / bank.string_count
@@ -54,8 +60,9 @@ def read_books(flows: Flows, bank: Bank, step_s: Array) -> Books:
     else:
         current, level = flows.blocks.current_a, flows.blocks.level
     gone = np.where(current < 0.0, current * bank.charge_efficiency, current) * hours
-    drawn_ah = np.zeros(level.shape)
+    drawn_ah = np.zeros((level.shape[0], *gone.shape[1:]))
     np.cumsum(gone, axis=0, out=drawn_ah[1:])
+    drawn_ah, level = drawn_ah[some], level[some]
     soc = level
     if bank.kinetic.any():
         out = np.maximum(current, 0.0)
@@ -73,7 +80,7 @@ def read_books(flows: Flows, bank: Bank, step_s: Array) -> Books:
     if flows.blocks is None:
         return Books(soc[:, 0, 0], charge[:, 0, 0], *by_block, alive=level[:, 0] > 0.0)
     edges_s = np.concatenate([np.zeros((1, step_s.shape[1])), np.cumsum(step_s, axis=0)])
-    alive = edges_s[:, None, :] < flows.blocks.string_end_s
+    alive = edges_s[some][:, None, :] < flows.blocks.string_end_s
     of_bank = _weakest(soc, bank)
     return Books(
         np.where(alive, of_bank, 0.0).sum(axis=1),

@@ -127,7 +127,7 @@ def _flows(
     # Not what was wanted: under stepped control the motor takes less as the bus sags.
     motor_power = kept.motor_current_a * bus_voltage
     current = load if supply is None else load - supply
-    drawn = demand.step_s / SECONDS_PER_HOUR
+    drawn = np.broadcast_to(demand.step_s, load.shape) / SECONDS_PER_HOUR
     if carried is not None:
         motor_power *= carried
         np.multiply(kept.thrust_n, carried, out=kept.thrust_n)

@@ -35,7 +35,8 @@ BOARD_OPENED: Final = 2
 class Demand:
     """What the day asks of the bank, independent of the bank. Arrays are (steps, members)."""
 
-    step_s: Array  # length of each step; zero where a member's day is already over
+    # Length of each step, zero where a member's day is already over; (steps, 1) if all alike.
+    step_s: Array
     power_w: Array  # electrical power the motor asks for at the bus
     thrust_n: Array  # thrust that power would give
     needed_voltage_v: Array  # bus voltage below which that thrust cannot be had

@@ -1,0 +1,153 @@
+"""
+Run the members of a day, in this process or in others, and tell the odds.
+
+Depends on: scenario, build.members, odds.chunk, odds.tell.
+"""
+
+from __future__ import annotations
+
+from concurrent.futures import BrokenExecutor
+from typing import TYPE_CHECKING, Final
+
+from energysim.build.members import plan_members
+from energysim.odds.chunk import Chunk, joined, work
+from energysim.odds.tell import odds_result
+from energysim.physics.draws import BLOCK
+from energysim.scenario.uncertainty import Uncertainty
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+    from concurrent.futures import Executor, Future
+
+    from energysim.build.members import MembersPlan
+    from energysim.odds.chunk import MembersRead
+    from energysim.results_odds import OddsResult
+    from energysim.scenario.load import LoadedScenario
+
+    Progress = Callable[[int, int], None]
+
+BLOCKS_AT_ONCE: Final = 4
+"""
+Blocks carried through the loop together where loads are quick: more take more memory (a third
+of a gigabyte at four, for a day of 720 steps) and save no more time. Where loads go by the
+laws they take the time, and one block at once shares them out best. [count]
+"""
+
+
+def run_odds(
+    loaded: LoadedScenario,
+    *,
+    members: int | None = None,
+    seed: int | None = None,
+    shift_s: float = 0.0,
+    executor: Executor | None = None,
+    blocks_at_once: int | None = None,
+    progress: Progress | None = None,
+) -> OddsResult:
+    """
+    Return the odds of a day: how often it comes off when forecast, boat and bank are otherwise.
+
+    Parameters
+    ----------
+    loaded : LoadedScenario
+        A valid scenario; its [uncertainty] says how far things may be out.
+    members : int or None
+        Days to run; None takes the scenario's.
+    seed : int or None
+        What the draws begin from; None takes the scenario's. Two scenarios run from one seed
+        have the same weather and boats, member by member.
+    shift_s : float
+        Start the whole plan this much later; tide and wind stay. [s]
+    executor : concurrent.futures.Executor or None
+        Who does the work; None does it here. The answer is the same to the bit.
+    blocks_at_once : int or None
+        Blocks of 256 members in one piece of work, for tests and for tuning.
+    progress : callable or None
+        Told how many members are done, and of how many.
+
+    Returns
+    -------
+    OddsResult
+        The whole answer.
+
+    Raises
+    ------
+    ScenarioError, FileError
+        As `build_day`.
+    """
+    table = loaded.scenario.uncertainty or Uncertainty.model_validate({})
+    count = table.members if members is None else members
+    plan = plan_members(
+        loaded,
+        seed=table.seed if seed is None else seed,
+        members=count,
+        shift_s=shift_s,
+    )
+    read = run_members(
+        plan,
+        count,
+        executor=executor,
+        blocks_at_once=blocks_at_once,
+        progress=progress,
+    )
+    return odds_result(plan, read)
+
+
+def run_members(
+    plan: MembersPlan,
+    members: int,
+    *,
+    executor: Executor | None = None,
+    blocks_at_once: int | None = None,
+    progress: Progress | None = None,
+) -> MembersRead:
+    """
+    Run members of a plan, and return what each came to, in order.
+
+    Work goes by blocks of 256 members, so that a member is the same whoever runs it and however
+    many others there are. A worker that dies costs time only: what it had is done here.
+
+    Parameters
+    ----------
+    plan : MembersPlan
+        The day.
+    members : int
+        How many, from the first.
+    executor, blocks_at_once, progress
+        As in `run_odds`.
+    """
+    if members < 1:
+        raise ValueError(f"members = {members}; it must be at least 1")
+    blocks = -(-members // BLOCK)
+    at_once = blocks_at_once or (1 if plan.table is None else BLOCKS_AT_ONCE)
+    chunks = [
+        Chunk(plan, first, min(at_once, blocks - first)) for first in range(0, blocks, at_once)
+    ]
+    parts = []
+    for done, part in enumerate(_results(chunks, executor), start=1):
+        parts.append(part)
+        if progress is not None:
+            progress(min(done * at_once * BLOCK, members), members)
+    return joined(parts).first(members)
+
+
+def _results(chunks: list[Chunk], executor: Executor | None) -> Iterator[MembersRead]:
+    """Yield what every chunk came to, in order; what a lost worker had is done here."""
+    if executor is None:
+        yield from map(work, chunks)
+        return
+    futures: list[Future[MembersRead] | None] = []
+    try:
+        futures += [executor.submit(work, chunk) for chunk in chunks]
+    except BrokenExecutor:
+        futures += [None] * (len(chunks) - len(futures))
+    try:
+        for chunk, future in zip(chunks, futures, strict=True):
+            try:
+                yield work(chunk) if future is None else future.result()
+            except BrokenExecutor:
+                yield work(chunk)
+    finally:
+        for future in futures:
+            if future is not None:
+                future.cancel()
