@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from energysim import __version__
-from energysim.cli import day, examples, lists, new, rig
+from energysim.cli import compare, day, examples, lists, new, rig
 from energysim.errors import FileError, ScenarioError
 
 if TYPE_CHECKING:
@@ -66,6 +66,7 @@ def _options(
 _COMMANDS: tuple[Callable[[typer.Typer], None], ...] = (
     day.register,
     rig.register,
+    compare.register,
     new.register,
     examples.register,
     lists.register,
