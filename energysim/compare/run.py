@@ -11,6 +11,8 @@ results_compare.
 
 from __future__ import annotations
 
+import sys
+import threading
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
 from typing import TYPE_CHECKING, Final, NamedTuple
@@ -192,7 +194,9 @@ def _mapped(
     if workers == 1 or len(chunks) == 1:
         yield from map(_run, chunks)
         return
-    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+    # A process split off has everything imported already; elsewhere it must begin anew.
+    kind = "fork" if sys.platform == "linux" and threading.active_count() == 1 else "spawn"
+    with ProcessPoolExecutor(workers, mp_context=get_context(kind)) as pool:
         yield from pool.map(_run, chunks)
 
 

@@ -171,7 +171,7 @@ def _change(result: CompareResult, rows: Sequence[OptionRow], system: System) ->
             ("Left", True, lambda row: f"{round(100.0 * row.change.end_soc):+d} points"),
             ("Hold left", True, lambda row: NOT_KNOWN if row.change.hold_left_s is None
              else f"{row.change.hold_left_s / SECONDS_PER_HOUR:+.1f} h"),
-            ("Off station", True, lambda row: _more_minutes(row)),
+            ("Off station", True, _more_minutes),
             ("Weight", True, lambda row: _more(row.change.mass_kg, system)),
             ("A trip", True, lambda row: NOT_KNOWN if row.change.price_per_trip is None
              else f"{row.change.price_per_trip:+.2f}"),
