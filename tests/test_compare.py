@@ -1,5 +1,5 @@
 """
-Bank against bank: each option is its own day to the digit, nothing is dropped, prices are asked.
+Bank against bank: each option is its own day to the digit, and nothing is dropped.
 
 The other side of each comparison is the day run alone (`run_day`), the rig looked at alone, and
 what is said of the plan by hand.
@@ -29,6 +29,7 @@ from energysim.scenario.overlay import overlay
 SHOP = Path(__file__).parents[1] / "scenarios" / "shop" / "shop.toml"
 CHARGED = {"charger": {"current": "10 A"}}
 PRICED = {"prices": {"currency": "USD", "block": 300.0, "energy_per_kwh": 0.2}}
+HARD = {"wind.speed": "22 kn", "wind.gust": "22 kn"}
 LOCKED = {
     "locker": [
         {"name": "aft", "length": "24 in", "width": "15 in", "height": "11.1 in",
@@ -62,25 +63,29 @@ def named(result):
 
 
 def values(record):
-    """Every number and word of a record, however deep."""
+    """Every number and word of a record, however deep, as printed in full: ten digits."""
     if is_dataclass(record):
         return {field.name: values(getattr(record, field.name)) for field in fields(record)}
+    if isinstance(record, float):
+        return float(f"{record:.10g}")
     return [values(one) for one in record] if isinstance(record, tuple) else record
 
 
 def test_every_option_of_the_shop_is_its_own_day_to_the_digit(shop):
+    """To each of the ten digits printed; the last bits go with the length of arrays."""
     asked = {one.name: one.loaded for one in expand(load_scenario(SHOP))}
     for row in shop.rows:
-        alone = run_day(asked[row.name], with_changes=False)
-        day = row.day
-        assert day.end_soc == alone.end_soc
-        assert day.off_station_s == alone.off_station_s
-        assert day.energy_drawn_wh == alone.energy_drawn_wh
-        assert day.peak_current_a == alone.peak_current_a
-        assert day.outcome == alone.outcome
-        assert day.limit_soc == alone.limit_soc
-        assert day.night.full_h == alone.recharge.full_h
-        assert day.night.soc_when_ready == alone.recharge.soc_when_ready
+        alone, day = run_day(asked[row.name], with_changes=False), row.day
+        here = (
+            day.end_soc, day.off_station_s, day.energy_drawn_wh, day.peak_current_a,
+            day.outcome, day.limit_soc, day.night.full_h, day.night.soc_when_ready,
+        )  # fmt: skip
+        there = (
+            alone.end_soc, alone.off_station_s, alone.energy_drawn_wh, alone.peak_current_a,
+            alone.outcome, alone.limit_soc, alone.recharge.full_h,
+            alone.recharge.soc_when_ready,
+        )  # fmt: skip
+        assert values(here) == values(there)
         if day.money.price_per_trip is not None:
             assert values(day.money.price_per_trip) == values(alone.wear.price_per_trip)
             assert values(day.money.years) == values(alone.wear.years)
@@ -120,14 +125,14 @@ def test_what_cannot_be_is_listed_with_the_reason(compared):
         [
             {"name": "wrong volts", "bank": {"battery": "31m-lfp-36v"}},
             {"name": "no such", "bank": {"battery": "99-agm"}},
-            {"name": "too cold", "bank": {"temperature": "-60 degC"}},
+            {"name": "too cold", "bank": {"temperature": "-39 degC"}},
         ],
         {"cases": [24, 4096], "chemistries": ["agm"]},
     )
     reasons = {one.name: one.reason for one in result.impossible}
     assert set(reasons) == {"wrong volts", "no such", "too cold", "4096-agm"}
     assert "makes a bank of 38.4 V for a motor of 24 V" in reasons["wrong volts"]
-    assert "no battery" in reasons["no such"] or "not listed" in reasons["no such"]
+    assert reasons["no such"].startswith("no such battery on the list")
     assert "list of batteries" in reasons["4096-agm"]
     assert len(result.rows) == 2  # the file itself and 24-agm
 
@@ -213,7 +218,7 @@ def test_a_used_bank_has_no_life_told_as_if_it_were_new(compared):
 
 def test_a_day_of_constant_load_gives_usable_energy_and_hold_that_agree(compared):
     """A hold of one strength: what is used and what is left are the usable energy."""
-    result = compared(changes={"bank.battery": "31-lfp", "leg[1].for": "2 h"},
+    result = compared(changes=HARD | {"bank.battery": "31-lfp", "leg[1].for": "2 h"},
                       options=[{"name": "x", "bank": {"parallel": 2}}])  # fmt: skip
     for row in result.rows:
         left = row.day.hold_left
@@ -224,17 +229,20 @@ def test_a_day_of_constant_load_gives_usable_energy_and_hold_that_agree(compared
 
 
 def test_hold_left_is_when_a_longer_day_meets_its_limit(compared, plain_day, load_raw):
-    base = named(compared([{"name": "x", "bank": {"parallel": 2}}]))["x"].day
-    raw = overlay(
-        plain_day(), {"day.step": "300 s", "leg[1].for": "13 h", "bank.parallel": 2}
-    )
+    base = named(
+        compared([{"name": "x", "bank": {"parallel": 2}}], changes=HARD | {"leg[1].for": "2 h"})
+    )["as it is"].day
+    changes = HARD | {"day.step": "300 s", "leg[1].for": "13 h"}
+    raw = overlay(plain_day(), changes)
     longer = run_day(load_raw(raw), with_changes=False)
-    after = (longer.limit_reached_at - longer.start).total_seconds() - 4 * 3600.0
+    after = (longer.limit_reached_at - longer.start).total_seconds() - 2 * 3600.0
     assert base.hold_left.seconds == pytest.approx(after, rel=0.02)
 
 
 def test_a_bank_below_its_limit_has_no_hold_left(compared):
-    result = compared([{"name": "x", "bank": {"parallel": 2}}], changes={"bank.start_soc": 0.6})
+    result = compared(
+        [{"name": "x", "bank": {"parallel": 2}}], changes={"bank.start_soc": 0.55}
+    )
     spent = named(result)["as it is"].day
     assert spent.outcome in {"deep", "empty"}
     assert spent.hold_left.seconds == 0.0

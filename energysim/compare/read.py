@@ -278,8 +278,9 @@ def _is_used(scenario: Scenario, plan: DayPlan) -> bool:
 
 
 def why_not(error: ScenarioError) -> str:
-    """Return why a day cannot be built, in one line."""
+    """Return why a day cannot be built, in one line, without a whole list of names."""
+    hints = [problem.hint.partition(" known:")[0] for problem in error.problems]
     return "; ".join(
-        f"{problem.reason} ({problem.hint})" if problem.hint else problem.reason
-        for problem in error.problems
+        f"{problem.reason} ({hint})" if hint else problem.reason
+        for problem, hint in zip(error.problems, hints, strict=True)
     )

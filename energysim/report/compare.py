@@ -124,6 +124,13 @@ def compare_document(result: CompareResult) -> dict[str, Any]:
 
 def option_record(row: OptionRow) -> dict[str, Any]:
     """Return one option as one flat row: for a line of CSV, and in JSON."""
+    return {
+        key: float(f"{value:.10g}") if isinstance(value, float) else value  # drop mere rounding
+        for key, value in _columns(row).items()
+    }
+
+
+def _columns(row: OptionRow) -> dict[str, Any]:
     day = row.day
     left, night, money, change = day.hold_left, day.night, day.money, row.change
     years, trip = money.years, money.price_per_trip

@@ -3,9 +3,9 @@ How long a comparison takes, and that it grows in a line with the options.
 
     python tests/benchmarks/compare.py [workers] [rounds]
 
-The shop's day in full (its own steps), with 25, 50, 100 and 200 options that share nothing: each
-has its own case, strings, age, boat's weight and wind factor, so that no two ask the laws the
-same. The best of the rounds is told, processes started anew in each.
+The shop's day in full (its own steps), with 25, 50, 100 and 200 options that share nothing:
+each has its own case, strings, age, boat's weight and wind factor, so that no two ask the laws
+the same. The best of the rounds is told, processes started anew in each.
 
 Aim: 200 options in under 5 s on two cores.
 """
