@@ -83,7 +83,7 @@ class Money:
 class OptionDay:
     """One option's day."""
 
-    bank: str  # "2 x 31-agm in series, 24 V, 105 Ah"
+    bank: str  # "2 x 31-agm (absorbent glass mat), 24 V 110 Ah"
     outcome: str  # as `DayResult.outcome`
     usable_wh: float
     usable_at_w: float  # the power it was drawn at
@@ -98,6 +98,7 @@ class OptionDay:
     load: Load
     wiring: Wiring
     money: Money
+    cautions: tuple[str, ...]  # about such a battery
     warnings: tuple[str, ...]
 
 

@@ -133,17 +133,21 @@ def read_option(ran: Ran, *, fits: Fits, trips_a_year: float | None) -> OptionDa
             look_again=sum(check.verdict == LOOK_AGAIN for check in rig.checks),
         ),
         money=_money(scenario, plan, told, recharge, trips_a_year),
+        cautions=plan.cautions,
         warnings=(*plan.warnings, *sag_warnings(plan, flows, reading)),
     )
 
 
 def _bank_words(scenario: Scenario, plan: DayPlan) -> str:
-    """Say what the bank is: "2 x 31-agm, 24 V, 105 Ah"."""
+    """Say what the bank is: "2 x 31-agm (AGM lead-acid), 24 V 110 Ah"."""
     block = build_block(scenario.bank)
     name = scenario.bank.battery or f"{block.voltage_v:g} V {block.chemistry.key}"
     blocks = plan.series * plan.parallel
     capacity = block.capacity_ah * plan.parallel
-    words = f"{blocks} x {name}, {block.nominal_v * plan.series:g} V {capacity:g} Ah"
+    volts = block.nominal_v * plan.series
+    words = f"{blocks} x {name} ({block.chemistry.label}), {volts:g} V {capacity:g} Ah"
+    if scenario.bank.capacity_fraction < NEW:
+        words += f" when new, {scenario.bank.capacity_fraction:.0%} of it left"
     if plan.block_names:
         words += ", blocks unlike"
     return words

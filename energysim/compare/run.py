@@ -51,6 +51,7 @@ if TYPE_CHECKING:
     from energysim.physics.motor import Motor
     from energysim.plan import DayPlan
     from energysim.scenario.load import LoadedScenario
+    from energysim.scenario.locker import Locker
     from energysim.simulate import Bank, Demand, Flows
 
 AT_ONCE: Final = 25
@@ -300,6 +301,15 @@ def _change(day: OptionDay, base: OptionDay) -> Change:
     )
 
 
+def _inside(box: Locker) -> str:
+    """Return a locker's three sides in inches and in centimetres, as they are measured."""
+    sides = (box.length_m, box.width_m, box.height_m)
+    us, metric = (
+        " x ".join(f"{round(side / unit, 1):g}" for side in sides) for unit in (0.0254, 0.01)
+    )
+    return f"{us} in ({metric} cm) inside"
+
+
 def _boat(loaded: LoadedScenario) -> tuple[tuple[str, str], ...]:
     """Say what the day was run with, for the customer to check."""
     scenario = loaded.scenario
@@ -316,8 +326,6 @@ def _boat(loaded: LoadedScenario) -> tuple[tuple[str, str], ...]:
         ("People", f"{boat.people}, {people} each"),
         ("Motor", f"{motor.voltage_v:g} V"
                   + (f", {both(motor.thrust_n, 'force')}" if motor.thrust_n else "")),
-        *(("Locker " + box.name, " x ".join(
-            both(side, "length") for side in (box.length_m, box.width_m, box.height_m)))
-          for box in scenario.lockers),
+        *(("Locker " + box.name, _inside(box)) for box in scenario.lockers),
     ]  # fmt: skip
     return tuple(rows)

@@ -109,7 +109,12 @@ def compare_document(result: CompareResult) -> dict[str, Any]:
         "prices_of": None if result.prices_of is None else result.prices_of.isoformat(),
         "trips_a_year": result.trips_a_year,
         "options": [
-            {**option_record(row), "says": list(row.says), "warnings": list(row.day.warnings)}
+            {
+                **option_record(row),
+                "says": list(row.says),
+                "cautions": list(row.day.cautions),
+                "warnings": list(row.day.warnings),
+            }
             for row in result.rows
         ],
         "impossible": [

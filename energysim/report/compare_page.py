@@ -16,7 +16,7 @@ from energysim.report.compare_tables import compare_tables
 if TYPE_CHECKING:
     from jinja2 import Template
 
-    from energysim.results_compare import CompareResult
+    from energysim.results_compare import CompareResult, OptionRow
     from energysim.unit_format import System
 
 MOST_ROWS: Final = 40  # what a customer still reads
@@ -37,17 +37,23 @@ def compare_html(result: CompareResult, *, system: System) -> str:
     return _template().render(
         result=result,
         tables=compare_tables(result, rows, system=system),
-        rows=rows,
+        rows=[(row, _beyond_the_bank(row)) for row in rows],
         more=len(result.rows) - len(rows),
         warnings=_warnings(result),
     )
 
 
+def _beyond_the_bank(row: OptionRow) -> list[str]:
+    """Return what an option changes that its bank's own line does not say."""
+    told = ("bank.battery ", "bank.parallel ")
+    return [line for line in row.says if not line.startswith(told)]
+
+
 def _warnings(result: CompareResult) -> dict[str, list[str]]:
-    """Return each warning once, with the options it is about."""
+    """Return each caution and warning once, with the options it is about."""
     found: dict[str, list[str]] = {}
     for row in result.rows[:MOST_ROWS]:
-        for warning in row.day.warnings:
+        for warning in (*row.day.cautions, *row.day.warnings):
             found.setdefault(warning, []).append(str(row.place))
     return found
 

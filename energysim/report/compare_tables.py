@@ -162,7 +162,7 @@ def _money(result: CompareResult, rows: Sequence[OptionRow]) -> Words:
 
 def _change(result: CompareResult, rows: Sequence[OptionRow], system: System) -> Words:
     base = result.baseline
-    whose = "the file as it is" if base == "as it is" else repr(base)
+    whose = "the boat as it is" if base == "as it is" else repr(base)
     return _table(
         f"Against {whose}",
         [row for row in rows if row.name != base],

@@ -35,7 +35,8 @@ def read_books(flows: Flows, bank: Bank, step_s: Array) -> Books:
     both at the day's own reference current: the mean current weighted by the charge it drew,
     and never below the rated one. Under Peukert's law that is the level itself, whatever the
     current; under the wells it follows from both wells, and is never more than the share of
-    today's capacity that is still in. A bank has that of the weakest block of each string, strings weighted by capacity, dead ones counting nothing.
+    today's capacity that is still in. A bank has that of the weakest block of each string,
+    strings weighted by capacity, dead ones counting nothing.
 
     Parameters
     ----------

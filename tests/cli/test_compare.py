@@ -34,7 +34,7 @@ def test_the_page_is_plain_80_columns_wide_and_has_every_table(run):
     assert (answer.code, answer.err) == (0, "")
     assert "\x1b" not in answer.out
     assert max(len(line) for line in answer.out.splitlines()) <= 80
-    headings = ["The day", "In the boat", "What it costs", "Against the file as it is",
+    headings = ["The day", "In the boat", "What it costs", "Against the boat as it is",
                 "Cannot be", "Cautions"]  # fmt: skip
     places = [answer.out.index(f"\n{heading}\n") for heading in headings]
     assert places == sorted(places)
