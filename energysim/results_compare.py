@@ -104,7 +104,7 @@ class OptionDay:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
-    """An option less the baseline; None where one of the two is not known."""
+    """An option less the baseline; None where one is not known, or only that it is more."""
 
     usable_wh: float
     end_soc: float

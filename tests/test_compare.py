@@ -387,3 +387,31 @@ def test_what_cannot_be_compared_is_refused(compared, options, table, told):
 def test_a_table_of_options_that_says_nothing_whole_is_refused(compared, table, told):
     with pytest.raises(ScenarioError, match=told):
         compared([{"name": "x"}], table)
+
+
+def test_a_hold_longer_than_is_looked_ahead_is_told_as_more_and_not_compared(compared):
+    calm = {"wind.speed": "3 kn", "wind.gust": "3 kn"}
+    result = named(compared([{"name": "x", "bank": {"parallel": 4}}], changes=calm))
+    assert result["x"].day.hold_left.more
+    assert result["x"].change.hold_left_s is None
+
+
+def test_a_day_without_the_motor_has_no_hold_and_what_is_not_told_is_not_known(compared):
+    result = compared([{"name": "x", "bank": {"parallel": 2}}], changes={"leg[1].do": "rest"})
+    for row in result.rows:
+        assert row.day.hold_left is None
+        assert row.day.night is None
+        assert row.day.load.trim_m is None
+        assert (row.day.load.plate, row.day.fit.verdict) == ("no plate given", "not known")
+    assert result.hardest is None
+
+
+def test_the_hardest_hour_is_the_one_that_asks_most(compared):
+    legs = [
+        {"do": "rest", "start": "06:00", "for": "1 h"},
+        {"name": "easy", "do": "hold", "for": "2 h", "wind_shelter": 0.6},
+        {"name": "hard", "do": "hold", "for": "90 min"},
+    ]
+    result = compared([{"name": "x"}], changes={"leg": legs})
+    assert result.hardest.leg == "hard"
+    assert (result.hardest.end - result.hardest.start).total_seconds() == 3600.0

@@ -291,7 +291,7 @@ def _change(day: OptionDay, base: OptionDay) -> Change:
         usable_wh=day.usable_wh - base.usable_wh,
         end_soc=day.end_soc - base.end_soc,
         hold_left_s=None
-        if left is None or base_left is None
+        if left is None or base_left is None or left.more or base_left.more
         else left.seconds - base_left.seconds,
         off_station_s=day.off_station_s - base.off_station_s,
         mass_kg=day.load.mass_kg - base.load.mass_kg,

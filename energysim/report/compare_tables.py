@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 NOT_KNOWN: Final = "-"
 DAYS: Final = {"holds": "holds", "short": "short", "deep": "too deep", "empty": "runs empty"}
+PLATE: Final = "Plate: what is left of the capacity plate's total weight."
 SECONDS_PER_HOUR: Final = 3600.0
 
 
@@ -78,6 +79,7 @@ def _day(result: CompareResult, rows: Sequence[OptionRow]) -> Words:
             f"Hold left: how much longer the bank holds, from the day's end, what the hardest "
             f"hour asks ({hour.start:%H:%M} to {hour.end:%H:%M}"
             f"{', ' + hour.leg if hour.leg else ''}: {hour.power_w:.0f} W), down to your limit."
+            " An option with another motor, boat or weather has an hour of its own."
         )
     return _table(
         "The day",
@@ -112,7 +114,8 @@ def _boat(rows: Sequence[OptionRow], system: System) -> Words:
             ("In the locker", False, lambda row: row.day.fit.headline),
             ("Wiring", False, lambda row: row.day.wiring.verdict),
         ),
-        ("Plate: what is left of the capacity plate's total weight.", *_wiring(rows)),
+        (PLATE if any(row.day.load.plate_left_kg is not None for row in rows) else "",
+         *_wiring(rows)),
     )  # fmt: skip
 
 

@@ -5,6 +5,8 @@ import re
 
 import pytest
 
+from energysim.cli.compare import _progress as progress
+
 OPTIONS = """
 [options]
 cases = [24, 31]
@@ -86,3 +88,31 @@ def test_a_day_without_options_is_refused(run):
     answer = run("compare", "day.toml")
     assert answer.code == 3
     assert "nothing to compare" in answer.err
+
+
+@pytest.mark.usefixtures("shop")
+def test_a_long_comparison_shows_twenty_and_says_what_it_leaves_out(run, folder):
+    text = (folder / "day.toml").read_text(encoding="utf-8")
+    text = text.replace("cases = [24, 31]", "cases = [24, 27, 31]\nstrings = [1, 2, 3, 4]")
+    (folder / "day.toml").write_text(text, encoding="utf-8")
+    out = run("compare", "day.toml").out
+    told = len(json.loads(run("compare", "day.toml", "--json").out)["options"])
+    assert told == 26
+    assert "and 6 more options, not shown here." in out
+    assert re.search(r"^20 ", out, flags=re.MULTILINE)
+    assert not re.search(r"^21 ", out, flags=re.MULTILINE)
+
+
+@pytest.mark.usefixtures("shop")
+def test_progress_is_told_on_a_terminal_after_a_second_only(monkeypatch, capsys):
+    clock = iter([0.0, 0.5, 1.5, 2.0])
+    monkeypatch.setattr("time.monotonic", lambda: next(clock))
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True)
+    tell = progress()
+    tell(1, 3)
+    assert capsys.readouterr().err == ""
+    tell(2, 3)
+    tell(3, 3)
+    assert capsys.readouterr().err == "\r2 of 3 options\r3 of 3 options\n"
+    monkeypatch.setattr("sys.stderr.isatty", lambda: False)
+    assert progress() is None
