@@ -19,8 +19,8 @@ def shown() -> list[tuple[str, str]]:
     return [(command, output) for command, output in blocks if not output.startswith("$ ")]
 
 
-def test_the_readme_shows_one_output_for_each_user():
-    assert len(shown()) == 3
+def test_the_readme_shows_an_output_for_each_user_and_two_for_the_shop():
+    assert len(shown()) == 4
 
 
 @pytest.mark.parametrize(("command", "output"), shown(), ids=lambda text: text[:60])

@@ -18,7 +18,18 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from energysim import __version__
-from energysim.cli import chart, day, examples, learn, lists, new, odds, report, rig
+from energysim.cli import (
+    chart,
+    compare,
+    day,
+    examples,
+    learn,
+    lists,
+    new,
+    odds,
+    report,
+    rig,
+)
 from energysim.errors import FileError, ScenarioError
 
 if TYPE_CHECKING:
@@ -70,6 +81,7 @@ _COMMANDS: tuple[Callable[[typer.Typer], None], ...] = (
     rig.register,
     chart.register,
     report.register,
+    compare.register,
     new.register,
     examples.register,
     lists.register,
