@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
     from energysim.charts.frame import Frame
     from energysim.results_reach import HoldHours, MotorCurve
+    from energysim.unit_format import System
 
 SHORT_DASH: Final = (0.0, (1.0, 1.0))
 HOURS_TICKS: Final = (0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 12.0, 24.0)
@@ -143,11 +144,18 @@ def hold_foot(frame: Frame) -> str:
         if first.stream_mps > 0.0
         else "still water"
     )
-    start, limit = (words(soc, "1", system) for soc in (first.start_soc, first.limit_soc))
+    start = _range_words([one.start_soc for one in frame.results], "that of each", system)
+    limit = _range_words([one.limit_soc for one in frame.results], "the limit of each", system)
     span = f"From a state of charge of {start} down to {limit}, in {water}."
     if first.over == "thrust" or first.stream_mps <= 0.0:
         return span
     return f"{span} {angle_words(first.angle_deg)}"
+
+
+def _range_words(socs: Sequence[float], each: str, system: System) -> str:
+    """Say the one state of charge of all options, or from where to where theirs go."""
+    low, high = (words(soc, "1", system) for soc in (min(socs), max(socs)))
+    return low if low == high else f"{each}, {low} to {high}"
 
 
 def angle_words(angle_deg: float) -> str:
