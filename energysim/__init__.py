@@ -38,7 +38,7 @@ __all__ = [
 if TYPE_CHECKING:
     from energysim.catalogue import batteries
     from energysim.charts import draw
-    from energysim.compare import compare
+    from energysim.comparison import compare
     from energysim.frames import changes_frame, days_frame, odds_frame
     from energysim.odds import run_odds
     from energysim.pictures import picture
@@ -59,7 +59,7 @@ _PUBLIC = {
     "changed": ("energysim.scenario.whatif", "changed"),
     "changes_frame": ("energysim.frames", "changes_frame"),
     "check_rig": ("energysim.rig", "check_rig"),
-    "compare": ("energysim.compare", "compare"),
+    "compare": ("energysim.comparison", "compare"),
     "days_frame": ("energysim.frames", "days_frame"),
     "draw": ("energysim.charts", "draw"),
     "fit_blocks": ("energysim.stow", "fit_blocks"),

@@ -13,9 +13,9 @@ from pathlib import Path
 
 import pytest
 
-from energysim.compare import compare
-from energysim.compare.expand import expand
-from energysim.compare.rank import RULES
+from energysim.comparison import compare
+from energysim.comparison.expand import expand
+from energysim.comparison.rank import RULES
 from energysim.errors import ScenarioError
 from energysim.report.compare import compare_csv, compare_document
 from energysim.report.compare_page import compare_html

@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from energysim.compare import compare
+from energysim.comparison import compare
 from energysim.errors import ScenarioError
 from energysim.odds import run_odds
 from energysim.report.compare import compare_document

@@ -67,7 +67,7 @@ def compare(
 
     energysim compare shop.toml --rank price --page for-the-customer.html
     """
-    from energysim.compare import compare as run
+    from energysim.comparison import compare as run
     from energysim.scenario.load import load_scenario
 
     result = run(

@@ -14,7 +14,7 @@ import sys
 import time
 from pathlib import Path
 
-from energysim.compare import compare
+from energysim.comparison import compare
 from energysim.scenario.load import LoadedScenario, load_scenario, validate
 
 SCENARIO = Path(__file__).parents[2] / "scenarios" / "shop" / "shop.toml"

@@ -5,7 +5,7 @@ Days are built together, so that each law is asked once; all options of one moto
 of one sweep, with the hours after the day as further steps. What an option comes to does not
 depend on the others.
 
-Depends on: compare.expand, compare.drawn, compare.read, compare.rank, build, plan, simulate,
+Depends on: compare.expand, compare.drawn, compare.read, comparison.rank, build, plan, simulate,
 results_compare.
 """
 
@@ -19,15 +19,15 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from energysim.build import DayAsked, build_days
 from energysim.clock import clock_after
-from energysim.compare.drawn import (
+from energysim.comparison.drawn import (
     drawn_steadily,
     hardest_hour,
     steady_power_w,
     with_more_of,
 )
-from energysim.compare.expand import expand
-from energysim.compare.rank import RULES, ranked, reason
-from energysim.compare.read import Ran, read_option, why_not
+from energysim.comparison.expand import expand
+from energysim.comparison.rank import RULES, ranked, reason
+from energysim.comparison.read import Ran, read_option, why_not
 from energysim.errors import Problem, ScenarioError
 from energysim.plan import stacked_banks, stacked_demands
 from energysim.results_compare import (
@@ -46,8 +46,8 @@ from energysim.unit_format import format_quantity
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
-    from energysim.compare.expand import Asked
-    from energysim.compare.read import Fits
+    from energysim.comparison.expand import Asked
+    from energysim.comparison.read import Fits
     from energysim.physics.motor import Motor
     from energysim.plan import DayPlan
     from energysim.scenario.load import LoadedScenario

@@ -1,7 +1,7 @@
 """
 Read one option's day: the columns that decide.
 
-Depends on: compare.drawn, answer, assess, build, catalogue, night, rig, stow, wear, weigh,
+Depends on: comparison.drawn, answer, assess, build, catalogue, night, rig, stow, wear, weigh,
 results, results_compare.
 """
 
@@ -16,7 +16,7 @@ from energysim.assess import read_flows, read_legs, sag_warnings
 from energysim.build.block import build_block
 from energysim.build.prices import build_costs
 from energysim.catalogue import batteries
-from energysim.compare.drawn import hold_left, usable_wh
+from energysim.comparison.drawn import hold_left, usable_wh
 from energysim.night import night_at_the_charger
 from energysim.results_compare import Fit, HoldLeft, Load, Money, Night, OptionDay, Wiring
 from energysim.results_rig import CAUTION, LOOK_AGAIN
