@@ -170,8 +170,8 @@ def _how(result: SeasonResult) -> list[str]:
         "own": "The scenario's own wind blows on every date, out by what a forecast is; "
         "--climate gives that of the place.",
         "frequencies": f"Winds are those of {result.climate}, each as often as its share of "
-        "the month, steady through a day; planned is the day in the month's median speed from its "
-        "most frequent direction.",
+        "the month, steady through a day; planned is the day in the month's median speed from "
+        "its most frequent direction.",
         "history": f"Winds are those of {result.climate}, hours of days of the same month; "
         "planned is the day in the month's median speed from its most frequent direction.",
     }
