@@ -29,6 +29,7 @@ from energysim.cli import (
     odds,
     report,
     rig,
+    season,
 )
 from energysim.errors import FileError, ScenarioError
 
@@ -77,6 +78,7 @@ def _options(
 _COMMANDS: tuple[Callable[[typer.Typer], None], ...] = (
     day.register,
     odds.register,
+    season.register,
     learn.register,
     rig.register,
     chart.register,
