@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from energysim import __version__
-from energysim.cli import chart, day, examples, learn, lists, new, odds, report, rig
+from energysim.cli import chart, day, examples, find, learn, lists, new, odds, report, rig
 from energysim.errors import FileError, ScenarioError
 
 if TYPE_CHECKING:
@@ -66,6 +66,7 @@ def _options(
 _COMMANDS: tuple[Callable[[typer.Typer], None], ...] = (
     day.register,
     odds.register,
+    find.register,
     learn.register,
     rig.register,
     chart.register,
