@@ -213,7 +213,7 @@ def _try(task: _Task, executor: Executor | None = None) -> Chance | str:
             executor=executor,
         )
     except ScenarioError as error:
-        return f"{error.problems[0].path} {error.problems[0].reason}"
+        return f"{error.problems[0].path}: {error.problems[0].reason}"
     except FileError as error:
         return str(error)
     return odds.whole_plan
