@@ -310,7 +310,7 @@ def drawn_on(plan: DayPlan, step_a: Array) -> DayPlan:
         field.name: np.zeros_like(getattr(own, field.name)) for field in fields(Demand)
     }
     # Stepped control holds a current: power over rated voltage.
-    power = np.maximum(step_a, 0.0)[:, None] * plan.motor.rated_voltage_v
+    power = step_a[:, None] * plan.motor.rated_voltage_v
     demand = Demand(
         **{
             **nothing,

@@ -4,8 +4,9 @@ How far what a fit leaves over hangs together in time, and what that makes of it
 Wind and stream are never quite those of the scenario, and stay wrong for a while: neighbouring
 means share their error, and count for less than their number. The error is taken as a part
 that fades exponentially (an Ornstein-Uhlenbeck process) and a part of each mean's own. How long
-the one lasts and how large the other is, the residuals say by their restricted likelihood;
-what they leave open is averaged over.
+the one lasts, whether it goes with the wind's share of the load, with the water's, with both or
+with the whole, and how large the other part is, the residuals say by their restricted
+likelihood; what they leave open is averaged over.
 
 Depends on: nothing of the package.
 
@@ -21,15 +22,21 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 import numpy as np
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
     from numpy.typing import NDArray
 
     Array = NDArray[np.float64]
 
-FADE_S: Final = (450.0, 900.0, 1800.0, 3600.0, 7200.0, 14400.0, 28800.0)
+FADE_S: Final = (600.0, 1200.0, 2400.0, 4800.0, 9600.0, 28800.0)
 """Times after which an error has fallen to 1/e that are tried (ours). [s]"""
 
-OWN_SHARES: Final = (0.0, 0.25, 0.5, 0.75)
+OWN_SHARES: Final = (0.05, 0.3, 0.7)
 """Shares of the variance that are each mean's own, tried with every time (ours); and all."""
+
+WHOLE: Final = 0.1
+"""Share of a lasting error that goes with the whole reading at the least: where wind and water
+hold each other's balance, their slopes are least sure themselves (ours; tested)."""
 
 _TINY: Final = 1e-10
 
@@ -43,43 +50,9 @@ class Noise(NamedTuple):
     freedom: float  # degrees of freedom of their size
 
 
-class Correlations(NamedTuple):
-    """The correlations tried, for one set of times."""
-
-    roots: tuple[Array, ...]  # lower triangles
-    whiten: tuple[Array, ...]  # their inverses
-    log_sizes: tuple[float, ...]  # logarithms of their determinants
-    memories_s: Array
-
-
-def correlations(at_s: Array) -> Correlations:
-    """
-    Return the correlations to try for means at these times.
-
-    Parameters
-    ----------
-    at_s : ndarray, shape (bins,)
-        Middles of the means. [s]
-    """
-    apart = np.abs(at_s[:, None] - at_s[None, :])
-    own = np.eye(at_s.size)
-    roots: list[Array] = [own]
-    memories = [0.0]
-    for fade_s in FADE_S:
-        shared = np.exp(-apart / fade_s)
-        for share in OWN_SHARES:
-            tried = (1.0 - share) * shared + (share + _TINY) * own
-            roots.append(np.asarray(np.linalg.cholesky(tried), dtype=np.float64))
-            memories.append(fade_s * (1.0 - share))
-    return Correlations(
-        roots=tuple(roots),
-        whiten=tuple(np.asarray(np.linalg.inv(root), dtype=np.float64) for root in roots),
-        log_sizes=tuple(float(np.log(np.diag(root)).sum()) for root in roots),
-        memories_s=np.array(memories),
-    )
-
-
-def noise_of(residual: Array, slopes: Array, scale: Array, tried: Correlations) -> Noise:
+def noise_of(
+    residual: Array, slopes: Array, scale: Array, shapes: Sequence[Array], at_s: Array
+) -> Noise:
     """
     Return the errors' covariance from what a fit leaves over.
 
@@ -90,43 +63,60 @@ def noise_of(residual: Array, slopes: Array, scale: Array, tried: Correlations) 
     slopes : ndarray, shape (bins, parameters)
         Of the computed, against what was fitted.
     scale : ndarray, shape (bins,)
-        How the size of an error varies from mean to mean.
-    tried : Correlations
-        For the same times.
+        How the size of each mean's own error varies.
+    shapes : sequence of ndarray, shape (bins,)
+        Ways in which the size of the lasting error may vary, besides `scale`.
+    at_s : ndarray, shape (bins,)
+        Middles of the means. [s]
     """
-    left, straight = residual / scale, slopes / scale[:, None]
-    both = np.column_stack([left, straight])
-    found = [
-        _likelihood(whiten @ both, size)
-        for whiten, size in zip(tried.whiten, tried.log_sizes, strict=True)
-    ]
-    logs = np.array([one[0] for one in found])
-    size = np.array([one[1] for one in found])
-    rank = found[0][2]
-    # The white error is one of many; without this it would count as one of twenty-nine.
-    prior = np.ones(logs.size)
-    prior[0] = len(FADE_S)
-    weight = prior * np.exp(logs - logs.max())
+    tried = list(_tried(shapes, scale, at_s))
+    both = np.column_stack([residual, slopes])
+    found = [_likelihood(one.covariance, both) for one in tried]
+    logs = np.array([log for log, _, _ in found])
+    weight = np.array([one.prior for one in tried]) * np.exp(logs - logs.max())
     weight /= weight.sum()
-    together = sum(
-        share * variance * (root @ root.T)
-        for share, variance, root in zip(weight, size, tried.roots, strict=True)
-        if share > 1e-6
-    )
-    covariance = np.asarray(together) * np.outer(scale, scale)
-    level = np.sqrt(np.diag(np.asarray(together)))
-    correlation = np.asarray(together) / np.outer(level, level)
-    ones = np.ones(left.size)
+    covariance = np.zeros((residual.size, residual.size))
+    for share, (_, size, _), one in zip(weight, found, tried, strict=True):
+        if share > 1e-6:
+            covariance += share * size * one.covariance
+    level = np.sqrt(np.diag(covariance))
+    correlation = covariance / np.outer(level, level) + _TINY * np.eye(level.size)
+    ones = np.ones(level.size)
     return Noise(
         covariance=covariance,
-        memory_s=float(weight @ tried.memories_s),
-        effective=float(ones @ np.linalg.solve(correlation + _TINY * np.eye(left.size), ones)),
-        freedom=float(max(left.size - rank, 1)),
+        memory_s=float(weight @ [one.memory_s for one in tried]),
+        effective=float(ones @ np.linalg.solve(correlation, ones)),
+        freedom=float(max(level.size - found[0][2], 1)),
     )
 
 
-def _likelihood(white: Array, log_size: float) -> tuple[float, float, int]:
+class _Trial(NamedTuple):
+    """One covariance that is tried, up to its size."""
+
+    covariance: Array
+    memory_s: float
+    prior: float
+
+
+def _tried(shapes: Sequence[Array], scale: Array, at_s: Array) -> Iterator[_Trial]:
+    """Yield every covariance, each of mean variance one."""
+    fading = [np.exp(-np.abs(at_s[:, None] - at_s[None, :]) / fade_s) for fade_s in FADE_S]
+    own = np.diag(scale * scale / (scale * scale).mean())
+    yield _Trial(own, 0.0, 1.0)
+    whole = np.outer(scale, scale) / (scale * scale).mean()
+    for shape in (scale, *shapes):
+        outer = (1.0 - WHOLE) * np.outer(shape, shape) / (shape * shape).mean() + WHOLE * whole
+        for fade_s, faded in zip(FADE_S, fading, strict=True):
+            for share in OWN_SHARES:
+                covariance = (1.0 - share) * outer * faded + share * own
+                prior = 1.0 / (len(FADE_S) * len(OWN_SHARES) * (1 + len(shapes)))
+                yield _Trial(covariance, fade_s * (1.0 - share), prior)
+
+
+def _likelihood(covariance: Array, both: Array) -> tuple[float, float, int]:
     """Return the log of the restricted likelihood, the variance, and the parameters told."""
+    root = np.linalg.cholesky(covariance)
+    white = np.linalg.inv(root) @ both
     basis, values, _ = np.linalg.svd(white[:, 1:], full_matrices=False)
     rank = int((values > 1e-6 * max(float(values.max(initial=0.0)), _TINY)).sum())
     basis, values = basis[:, :rank], values[:rank]
@@ -134,6 +124,8 @@ def _likelihood(white: Array, log_size: float) -> tuple[float, float, int]:
     free = max(white.shape[0] - rank, 1)
     variance = max(float(over @ over) / free, 1e-12)
     log = -0.5 * (
-        free * np.log(variance) + 2.0 * log_size + 2.0 * np.log(np.maximum(values, _TINY)).sum()
+        free * np.log(variance)
+        + 2.0 * np.log(np.diag(root)).sum()
+        + 2.0 * np.log(np.maximum(values, _TINY)).sum()
     )
     return float(log), variance, rank

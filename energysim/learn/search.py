@@ -60,7 +60,7 @@ class Question:
     known: dict[int, float]  # how far each is thought to be out
     rated_voltage_v: float
     least: float  # capacity searched
-    with_prior: bool  # hold all of them to what is known
+    with_prior: bool = False  # hold all of them to what is known
 
     @property
     def low(self) -> Array:
@@ -143,7 +143,7 @@ def fit_computed(tables: dict[str, Table], binned: Binned, question: Question) -
         Reading(
             means=means,
             table=tables[means.name],
-            scale=_scale(means, tables[means.name], before),
+            scale=_scale(means, tables[means.name], question),
             offset_sd=zeros[means.name],
         )
         for means in (binned.current, binned.voltage, binned.soc)
@@ -228,9 +228,9 @@ def of_the_bank(binned: Binned) -> list[Means]:
     return [means for means in (binned.voltage, binned.soc) if means is not None]
 
 
-def _scale(means: Means, table: Table, before: Array) -> Array:
+def _scale(means: Means, table: Table, question: Question) -> Array:
     """Return how the size of a reading's errors varies: amperes err with the load."""
     if means.name != "current":
         return np.ones(means.values.shape)
-    computed, _ = table.read(before)
+    computed, _ = table.read(question.before)
     return np.asarray(0.2 * np.abs(computed).mean() + np.abs(computed) + 1e-3)
