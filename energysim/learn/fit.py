@@ -245,9 +245,9 @@ class _System:
         weights: Sequence[Array],
         kept: Sequence[Flags],
         noises: Sequence[Noise],
-    ) -> Array:
+    ) -> tuple[Array, Array]:
         """
-        Return the covariance of a weighted fit whose errors hang together.
+        Return the covariance of a weighted fit whose errors hang together, and its freedom.
 
         The fit itself leans on no model of the errors: a wrong one would make it trust small
         differences between neighbours. Only its spread does.

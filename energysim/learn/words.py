@@ -330,8 +330,8 @@ def _cannot_tell(asked: Asked, fitted: Fitted, correlation: float | None) -> lis
     if share > MUCH_OPPOSED and (fitted.told[DRAG] or fitted.told[WIND]):
         lines.append(
             f"all it seems to: wind and stream opposed each other for {share:.0%} of the time "
-            "under the bow motor, where a little more of either turns the boat. On such days "
-            "the interval held the truth in 88 of 100 trials, not in 95."
+            "under the bow motor, where a little more of either turns the boat. In trials the "
+            "interval held the truth 96 times in 100 on one such day and 88 on another."
         )
     if fitted.told[DRAG] or fitted.told[WIND]:
         lines += [
