@@ -341,10 +341,9 @@ def test_the_sheet_is_metric_through_and_through_when_it_is_asked_for(compared):
     taken = sheet[sheet.index("<h2>Taken for granted</h2>") :]
     assert re.search(r"kept free [\d.]+ cm at walls", taken)
     assert re.search(r"[\d.]+ cm too low", sheet)
-    # What stands in both units is that of the boat alone.
-    told = sheet[sheet.index("</header>") :]
-    assert not re.search(r"\d (in|lb|ft|lbf)\b", told)
-    assert compare_document(us)["options"][0]["fit_words"].endswith("in too low")
+    tables = sheet[sheet.index("<table") : sheet.rindex("</table>")]
+    assert not re.search(r"\d (in|lb|ft|lbf)\b", tables)
+    assert any(row.day.fit.headline.endswith(" in too low") for row in us.rows)
 
 
 def test_every_slip_in_an_option_is_told_at_once_with_its_place(tmp_path):

@@ -21,7 +21,7 @@ class ChartRow:
     """One kind of chart."""
 
     kind: str
-    result: str  # what it is drawn from: "day", "night", "hold", "map" or "motor"
+    result: str  # what it is drawn from: "day", "night", "odds", "hold"...
     drawing: str  # which way of drawing, a key of `charts.draw.DRAWINGS`
     title: str
     columns: str  # panels part at ";", the lines of a panel at a blank

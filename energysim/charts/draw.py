@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 import numpy as np
 
-from energysim.charts import bars, contours, course, curves, panels
+from energysim.charts import bars, contours, course, curves, fan, panels
 from energysim.charts.catalogue import chart_row
 from energysim.charts.describe import subtitle
 from energysim.charts.frame import Frame, Layout
@@ -40,6 +40,7 @@ DRAWINGS: Final[dict[str, Drawing]] = {
     "panels": Drawing(panels.layout, panels.draw_panels, panels.foot),
     "bars": Drawing(bars.layout, bars.draw_bars),
     "course": Drawing(course.layout, course.draw_course, course.foot),
+    "fan": Drawing(fan.layout, fan.draw_fan, fan.foot),
     "motor": Drawing(curves.motor_layout, curves.draw_motor, curves.motor_foot),
     "hold": Drawing(curves.hold_layout, curves.draw_hold, curves.hold_foot),
     "map": Drawing(contours.layout, contours.draw_map, contours.foot),

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from energysim.charts.shown import shown, shown_unit
-from energysim.clock import clock_after
+from energysim.clock import clock_after, seconds_between
 from energysim.results import columns
 
 if TYPE_CHECKING:
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
     from energysim.charts.catalogue import ChartRow
     from energysim.results import DayResult
+    from energysim.results_odds import OddsResult
     from energysim.results_reach import HoldHours, HoldMap, MotorCurve, NightCourse
     from energysim.unit_format import System
 
@@ -156,6 +157,24 @@ def _night_table(row: ChartRow, result: NightCourse, system: System) -> Columns:
     )
 
 
+def _odds_table(row: ChartRow, result: OddsResult, system: System) -> Columns:
+    """Return the charge of the days at every mark of the clock."""
+    marks = result.marks
+    keys = row.panels()[0]
+    labels = ("1 day in 10 below", "Half of the days above", "1 day in 10 above")
+    after_s = [seconds_between(result.start, mark.at) for mark in marks]
+    of_each = zip(*((mark.soc.p10, mark.soc.p50, mark.soc.p90) for mark in marks), strict=True)
+    return (
+        _words("clock", "Clock", [mark.at.isoformat() for mark in marks]),
+        _number("elapsed", "s", "Time from the start", after_s, system),
+        *(
+            _number(key, "1", label, values, system)
+            for key, label, values in zip(keys, labels, of_each, strict=True)
+        ),
+        _number("limit_soc", "1", "Limit of the plan", [result.limit_soc] * len(marks), system),
+    )
+
+
 def _motor_table(row: ChartRow, result: MotorCurve, system: System) -> Columns:
     """Return curves and points under one another; `part` says which."""
     del row
@@ -216,6 +235,7 @@ def _map_table(row: ChartRow, result: HoldMap, system: System) -> Columns:
 TABLES: dict[str, Callable[[ChartRow, Any, System], Columns]] = {
     "day": _step_table,
     "night": _night_table,
+    "odds": _odds_table,
     "motor": _motor_table,
     "hold": _hold_table,
     "map": _map_table,

@@ -171,6 +171,10 @@ def _result(
         from energysim.reach import night_course
 
         return night_course(loaded, day)
+    if row.result == "odds":
+        from energysim.odds import run_odds
+
+        return run_odds(loaded, shift_s=shift_s)
     from energysim.reach import hold_hours, hold_map, motor_curve
 
     if row.result == "motor":

@@ -7,6 +7,7 @@ from types import SimpleNamespace
 import pytest
 
 from energysim.charts import Look, charts, draw
+from energysim.odds import run_odds
 from energysim.reach import hold_hours, hold_map, motor_curve, night_course
 from energysim.runner import run_day
 from energysim.scenario.load import load_scenario
@@ -31,6 +32,8 @@ def _result(name, what):
         return _day(name)
     if what == "night":
         return night_course(loaded, _day(name))
+    if what == "odds":
+        return run_odds(loaded, members=200)
     return {"motor": motor_curve, "hold": hold_hours, "map": hold_map}[what](loaded)
 
 

@@ -69,7 +69,7 @@ def test_a_stream_has_its_names_only_where_somebody_named_them(shipped):
     assert said == ["flood, toward NW", "ebb, toward SE"]
 
 
-@pytest.mark.parametrize("kind", ["day", "motor", "endurance"])
+@pytest.mark.parametrize("kind", ["day", "odds", "motor", "endurance"])
 def test_what_shows_one_result_at_a_time_refuses_two(shipped, kind):
     result = shipped.result("estuary", kind)
     with pytest.raises(ValueError, match="at a time"):

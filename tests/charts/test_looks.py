@@ -13,7 +13,7 @@ from energysim.charts.labels import RULE_GID
 from energysim.charts.style import INK, MOST_OPTIONS, SOFT_INK, width_in
 
 NAMES = ("estuary", "headland", "lake")
-KINDS = ("day", "voltage", "legs", "night", "motor", "hold", "endurance")
+KINDS = ("day", "voltage", "legs", "night", "odds", "motor", "hold", "endurance")
 WIDTHS = (pytest.param(3.5, id="single"), pytest.param(7.2, id="double"))
 
 
