@@ -60,7 +60,7 @@ def draw_fan(frame: Frame, axes: Sequence[Any]) -> list[Wish]:
     ax.plot(hours, middle, color=pen.colour, lw=pen.width, gid="soc_p50")
     wishes = [Wish(ax, f"the plan's limit, {words(result.limit_soc, '1', 'us')}", ends, limit)]
     return wishes + [
-        Wish(ax, name, hours, table[key].values, ground=True)
+        Wish(ax, name, hours, table[key].values)
         for key, name in NAMES.items()
         if _stands_apart(table[key].values, middle, key)
     ]

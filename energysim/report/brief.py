@@ -91,7 +91,7 @@ def _what_to_do(result: DayResult) -> Iterator[str]:
     better = [c for c in tried if c.end_soc_change > 0.005 or c.off_station_change_s < -30.0]
     if result.outcome == "holds":
         if better:
-            yield f"nothing need change. Most to spare: {_told(better)}."
+            yield f"nothing need change. To have more in hand: {_told(better)}."
         return
     mended = [change for change in tried if change.outcome == "holds"]
     if mended:
