@@ -1,7 +1,7 @@
 """
 What a logged day taught, as a page of text and as one JSON document.
 
-Depends on: results_learn, report.text, report.document.
+Depends on: results_learn, report.sections, report.terminal.
 """
 
 from __future__ import annotations
@@ -11,9 +11,10 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from rich.console import Group
-from rich.padding import Padding
 from rich.table import Table
-from rich.text import Text
+
+from energysim.report.sections import Section
+from energysim.report.terminal import head, section, title
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -37,16 +38,13 @@ def learn_page(result: LearnResult, *, settings: tuple[str, ...]) -> RenderableT
     settings : tuple of str
         The factors as `energysim day --set` takes them.
     """
-    parts: list[RenderableType] = [
-        Text(f"{result.title}: what {result.log_name} says", "bold"),
-        Padding(Text(_headline(result)), (1, 2)),
-        _factors(result.factors),
-    ]
+    parts = head(f"{result.title}: what {result.log_name} says", _headline(result))
+    parts.append(_factors(result.factors))
     parts += _section("How sure", _how_sure(result))
     parts += _section("What the log cannot tell", result.cannot_tell)
-    parts += [Text("\nHow well it fits", "bold"), _misfits(result.misfits)]
+    parts += [title("\nHow well it fits"), _misfits(result.misfits)]
     if result.legs:
-        parts += [Text("\nAmperes, leg by leg", "bold"), _legs(result.legs)]
+        parts += [title("\nAmperes, leg by leg"), _legs(result.legs)]
     parts += _section("The log", _of_the_log(result))
     if settings:
         line = "energysim day FILE " + " ".join(f'--set "{one}"' for one in settings)
@@ -146,23 +144,16 @@ def _of_the_log(result: LearnResult) -> list[str]:
 
 def _table(*titles: str) -> Table:
     table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
-    for number, title in enumerate(titles):
+    for number, head_of in enumerate(titles):
         table.add_column(
-            title, justify="right" if number else "left", no_wrap=number > 0, overflow="fold"
+            head_of, justify="right" if number else "left", no_wrap=number > 0, overflow="fold"
         )
     return table
 
 
-def _section(title: str, lines: Iterable[str]) -> list[RenderableType]:
-    texts = list(lines)
-    if not texts:
-        return []
-    grid = Table.grid(padding=(0, 1))
-    grid.add_column(width=2, justify="right")
-    grid.add_column(overflow="fold")
-    for line in texts:
-        grid.add_row("-", Text(line[0].upper() + line[1:] if line[0].isalpha() else line))
-    return [Text(f"\n{title}", "bold"), grid]
+def _section(heading: str, lines: Iterable[str]) -> list[RenderableType]:
+    capital = (line[0].upper() + line[1:] if line[0].isalpha() else line for line in lines)
+    return section(Section(title=heading, lines=tuple(capital)))
 
 
 def _plain(value: object) -> Any:
