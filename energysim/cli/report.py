@@ -2,7 +2,7 @@
 `energysim report`: the whole answer as one HTML page, to read, to print and to hand over.
 
 Depends on: runner, reach, odds, comparison, scenario, charts, report, files, cli.day, cli.odds,
-cli.workers.
+cli.compare, cli.workers.
 """
 
 from __future__ import annotations
@@ -152,9 +152,10 @@ def _comparison(loaded: LoadedScenario, units: Units) -> CompareResult | None:
     table = loaded.scenario.options
     if not loaded.scenario.option and (table is None or not table.cases):
         return None
+    from energysim.cli.compare import _progress
     from energysim.comparison import compare
 
-    return compare(loaded, system=units.value)
+    return compare(loaded, system=units.value, progress=_progress())
 
 
 def _figures(

@@ -13,9 +13,6 @@ from rich.console import Group
 from rich.padding import Padding
 from rich.text import Text
 
-from energysim.report.compare_tables import compare_tables
-from energysim.report.day import day_words
-from energysim.report.odds import odds_words
 from energysim.report.terminal import note, page, tabled, title
 
 if TYPE_CHECKING:
@@ -45,11 +42,15 @@ def day_page(result: DayResult, *, system: System) -> Group:
     system : {"us", "metric"}
         The units printed.
     """
+    from energysim.report.day import day_words  # noqa: PLC0415 - start-up
+
     return page(day_words(result, system=system))
 
 
 def odds_page(result: OddsResult, *, system: System) -> Group:
     """Return the odds of a day as something rich can print, as `day_page` does."""
+    from energysim.report.odds import odds_words  # noqa: PLC0415 - start-up
+
     return page(odds_words(result, system=system))
 
 
@@ -64,6 +65,8 @@ def compare_page(result: CompareResult, *, system: System) -> Group:
     system : str
         "us" or "metric": the units printed.
     """
+    from energysim.report.compare_tables import compare_tables  # noqa: PLC0415 - start-up
+
     shown = result.rows[:MOST_ROWS]
     parts: list[RenderableType] = [
         title(f"{result.title}: {len(result.rows)} options on {result.on:%d %B %Y}"),
