@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from energysim.report.day import OUTCOME_WORDS, how_sure
+from energysim.report.day import how_sure
+from energysim.report.day_tables import OUTCOME_WORDS
 from energysim.report.odds import in_a_hundred
 
 if TYPE_CHECKING:
@@ -63,7 +64,7 @@ def brief(
             )
         )
     if comparison is not None:
-        lines.append(BriefLine("Of the options", comparison.reason, comparison_title))
+        lines.append(BriefLine("The options", comparison.reason, comparison_title))
     return tuple(lines)
 
 

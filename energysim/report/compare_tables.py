@@ -1,7 +1,7 @@
 """
 A comparison as tables of words, for the terminal and for pages alike.
 
-Depends on: results_compare, unit_format, report.sections.
+Depends on: results_compare, unit_format, report.sections, report.compare_cells.
 """
 
 from __future__ import annotations
@@ -9,20 +9,29 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from energysim.report.compare_cells import (
+    NOT_KNOWN,
+    SECONDS_PER_HOUR,
+    hold,
+    kwh,
+    minutes,
+    night,
+    plate,
+    price,
+    spread,
+    trim,
+)
 from energysim.report.sections import Column, Section, SectionTable
 from energysim.unit_format import format_quantity
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence
 
-    from energysim.results_compare import CompareResult, HoldLeft, Night, OptionRow
-    from energysim.results_wear import Estimate
+    from energysim.results_compare import CompareResult, OptionRow
     from energysim.unit_format import System
 
-NOT_KNOWN: Final = "-"
 DAYS: Final = {"holds": "holds", "short": "short", "deep": "too deep", "empty": "runs empty"}
 PLATE: Final = "Plate: what is left of the capacity plate's total weight."
-SECONDS_PER_HOUR: Final = 3600.0
 
 
 def compare_tables(
@@ -226,62 +235,3 @@ def _more_minutes(row: OptionRow) -> str:
 def _more(mass_kg: float, system: System) -> str:
     text = format_quantity(mass_kg, "mass", system=system)
     return text if text.startswith("-") else f"+{text}"
-
-
-def kwh(energy_wh: float) -> str:
-    """Return an energy as shops tell it."""
-    return f"{energy_wh / 1000.0:.2f} kWh"
-
-
-def hold(left: HoldLeft | None) -> str:
-    """Return the hours of hold left."""
-    if left is None:
-        return NOT_KNOWN
-    return f"{'>' if left.more else ''}{left.seconds / SECONDS_PER_HOUR:.1f} h"
-
-
-def minutes(seconds: float) -> str:
-    """Return whole minutes."""
-    return f"{seconds / 60.0:.0f} min"
-
-
-def night(told: Night | None) -> str:
-    """Return the hours of the recharge, and whether the night is enough."""
-    if told is None:
-        return "no charger"
-    if told.full_h is None:
-        return "never"
-    return f"{told.full_h:.1f} h{'' if told.enough else ', late'}"
-
-
-def trim(row: OptionRow, system: System) -> str:
-    """Return the trim in words, with its size where there is one."""
-    load = row.day.load
-    if load.trim_m is None or load.trim_words == "hardly any trim":
-        return {"hardly any trim": "hardly any"}.get(load.trim_words, load.trim_words)
-    size = abs(load.trim_m)
-    told = f"{size / 0.0254:.1f} in" if system == "us" else f"{100.0 * size:.1f} cm"
-    return f"{told} {load.trim_words}"
-
-
-def plate(row: OptionRow, system: System) -> str:
-    """Return what the plate leaves."""
-    load = row.day.load
-    if load.plate_left_kg is None:
-        return load.plate
-    left = format_quantity(abs(load.plate_left_kg), "mass", system=system)
-    told = f"{left} {'left' if load.plate_left_kg >= 0.0 else 'over'}"
-    return told if load.plate == "pass" else f"{told}, {load.plate}"
-
-
-def price(value: float | None, currency: str) -> str:
-    """Return a price, or that there is none."""
-    return "no price" if value is None else f"{value:,.0f} {currency}"
-
-
-def spread(estimate: Estimate | None, digits: int) -> str:
-    """Return a wide number with its range."""
-    if estimate is None:
-        return NOT_KNOWN
-    low, high = f"{estimate.low:.{digits}f}", f"{estimate.high:.{digits}f}"
-    return f"{estimate.value:.{digits}f} ({low} to {high})"

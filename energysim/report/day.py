@@ -1,8 +1,8 @@
 """
 What a page says of a day: the verdict, the legs, the bank, what to change, the way home.
 
-Depends on: results, unit_format, verdict, report.sections, report.bank, report.night,
-report.wear.
+Depends on: results, unit_format, verdict, report.sections, report.day_tables, report.bank,
+report.night, report.wear.
 """
 
 from __future__ import annotations
@@ -10,8 +10,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from energysim.report.bank import block_lines, house_lines, law_lines
+from energysim.report.day_tables import OUTCOME_WORDS, WORTH_S, changes_table, legs_table
 from energysim.report.night import recharge_lines, trip_lines
-from energysim.report.sections import Section, SectionTable, Words, columns
+from energysim.report.sections import Section, Words
 from energysim.report.wear import wear_lines
 from energysim.unit_format import System, format_quantity
 from energysim.verdict import minutes
@@ -22,21 +23,12 @@ if TYPE_CHECKING:
     from energysim.report.sections import Tone
     from energysim.results import (
         Bracket,
-        Change,
         DayResult,
         LegResult,
         TightestHour,
         WayHome,
     )
 
-VERB_WORDS = {
-    "run": "run",
-    "hold": "hold",
-    "creep": "creep",
-    "drift": "drift",
-    "rest": "rest",
-}
-WORTH_S = 30.0  # seconds off station that are worth a word
 NOTHING_TO_GIVE_N = 4.5  # about a pound-force: a share of it is no longer news
 OUTCOME_TONE: Final[dict[str, Tone]] = {
     "holds": "good",
@@ -44,14 +36,6 @@ OUTCOME_TONE: Final[dict[str, Tone]] = {
     "deep": "fair",
     "empty": "bad",
 }
-OUTCOME_WORDS = {
-    "holds": "holds",
-    "short": "off station",
-    "deep": "below limit",
-    "empty": "bank gives out",
-}
-
-
 LEGS: Final = "Leg by leg"
 BANK: Final = "The bank"
 LYING: Final = "How the boat lies"
@@ -78,11 +62,11 @@ def day_words(result: DayResult, *, system: System) -> Words:
     """
     hour, night, trip, wear = result.tightest, result.recharge, result.trip, result.wear
     sections = (
-        Section(title=LEGS, table=_legs(result.legs, result, system), untitled=True),
+        Section(title=LEGS, table=legs_table(result.legs, result, system), untitled=True),
         Section(title=BANK, lines=tuple(_books(result))),
         Section(title=LYING, lines=tuple(_lying(result.legs))),
         Section(title=TIGHTEST, lines=() if hour is None else (_tightest(hour, system),)),
-        Section(title=CHANGES, table=_changes(result.changes) if result.changes else None),
+        Section(title=CHANGES, table=changes_table(result.changes) if result.changes else None),
         Section(title=HOME, lines=tuple(_way_home(result.way_home, system))),
         Section(title=NIGHT, lines=() if night is None else tuple(recharge_lines(night))),
         Section(
@@ -102,47 +86,6 @@ def day_words(result: DayResult, *, system: System) -> Words:
         tone=OUTCOME_TONE[result.outcome],
         sections=tuple(section for section in sections if not section.is_empty),
     )
-
-
-def _legs(legs: Iterable[LegResult], result: DayResult, system: System) -> SectionTable:
-    rows = []
-    for leg in legs:
-        powered = leg.mean_thrust_n > 0.0
-        thrust = format_quantity(leg.mean_thrust_n, "force", system=system, digits=0)
-        rows.append(
-            (
-                leg.name
-                if VERB_WORDS[leg.verb] in leg.name.lower()
-                else f"{leg.name} ({leg.verb})",
-                f"{leg.start:%H:%M}-{leg.end:%H:%M}",
-                f"{thrust} {leg.thrust_share:.0%}" if powered else "",
-                f"{leg.peak_current_a:.0f} A" if leg.peak_current_a > 0.5 else "",
-                f"{leg.charge_ah:.1f} Ah",
-                f"{leg.soc_after:.0%}",
-                f"{minutes(leg.off_station_s)}: {leg.cause}"
-                if leg.off_station_s >= WORTH_S
-                else "",
-            )
-        )
-    return SectionTable(
-        columns=columns(
-            "Leg", "Clock", "Thrust", "Peak", "Used", "Left", "Off station",
-            numbers="2345", wraps="06",
-        ),
-        rows=tuple(rows),
-        total=(
-            "Whole day",
-            f"{result.start:%H:%M}-{result.end:%H:%M}",
-            "",
-            f"{result.peak_current_a:.0f} A",
-            f"{result.charge_drawn_ah:.1f} Ah",
-            f"{result.end_soc:.0%}",
-            minutes(result.off_station_s) if result.off_station_s >= WORTH_S else "none",
-        ),
-        caption="Thrust is the mean wanted on a leg, and its share of the motor's rated "
-        "thrust; peak is the current in the gusts; left is the charge after the leg at the "
-        "rate you draw.",
-    )  # fmt: skip
 
 
 def how_sure(bracket: Bracket) -> tuple[str, str]:
@@ -226,29 +169,6 @@ def _tightest(hour: TightestHour, system: System) -> str:
         stream = format_quantity(hour.stream_mps, "speed", system=system, digits=1)
         text += f", stream {stream} toward {hour.stream_toward_deg:03.0f}"
     return text + "."
-
-
-def _changes(changes: Iterable[Change]) -> SectionTable:
-    return SectionTable(
-        columns=columns(
-            "If you", "Ends at", "Change", "Off station", "The day", numbers="123", wraps="04"
-        ),
-        rows=tuple(_change(change) for change in changes),
-        caption="The same day with one thing otherwise, the most helpful first.",
-        inset=True,
-    )
-
-
-def _change(change: Change) -> tuple[str, ...]:
-    if change.skipped:
-        return (change.name, "", "", "", f"not tried: {change.skipped}")
-    return (
-        change.name,
-        f"{change.end_soc:.0%}",
-        f"{100 * change.end_soc_change:+.0f} points",
-        minutes(change.off_station_s) if change.off_station_s >= WORTH_S else "none",
-        OUTCOME_WORDS[change.outcome],
-    )
 
 
 def _way_home(home: WayHome, system: System) -> list[str]:

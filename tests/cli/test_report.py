@@ -137,7 +137,7 @@ bank.battery = "31m-lfp-36v"
     assert ". as it is</th>" in told
     assert " cm too low" in told
     assert "The order is by the rule that is printed" in section(page, "Cautions")
-    assert "<dt>Of the options:</dt>" in page
+    assert "<dt>The options:</dt>" in page
 
 
 def test_the_same_scenario_gives_the_same_bytes(run, folder, day):
