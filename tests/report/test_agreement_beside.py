@@ -4,6 +4,7 @@ import csv
 import io
 import json
 import re
+from dataclasses import replace
 from functools import cache
 
 import pytest
@@ -188,6 +189,12 @@ def test_who_wins_and_why_and_what_cannot_be_is_said_everywhere(offered, where):
         *(one["reason"] for one in offered["json"]["impossible"]),
     ):  # fmt: skip
         assert words.replace("'", "&#39;") in offered[where] or words in offered[where]
+
+
+def test_brackets_in_the_name_of_a_leg_are_printed_as_typed():
+    legs = tuple(replace(leg, name="the [red] buoy") for leg in odds().legs)
+    text = printed(odds_page(replace(odds(), legs=legs), system="us"))
+    assert text.count("the [red] buoy") == len(legs)
 
 
 def test_the_check_of_the_options_can_fail(module_page):
