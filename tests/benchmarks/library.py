@@ -44,7 +44,7 @@ ROUNDS = 5
 
 
 class MissingLibraryError(Exception):
-    """The library could not be installed; the message says why, in a few words."""
+    """The library could not be installed or run; the message says why, in a few words."""
 
 
 class BlockEnd(NamedTuple):
@@ -118,8 +118,11 @@ def stepped(python: Path, load: dict[str, Any]) -> dict[str, Any]:
         input=json.dumps(load),
         capture_output=True,
         text=True,
-        check=True,
+        check=False,
     )
+    if done.returncode:
+        sys.stderr.write(done.stderr)
+        raise MissingLibraryError(f"{NAME} was installed and does not run here")
     told: dict[str, Any] = json.loads(done.stdout)
     return told
 
@@ -140,12 +143,11 @@ def main() -> None:
     plan = planned({})
     with tempfile.TemporaryDirectory() as folder:
         try:
-            python = installed(Path(folder))
+            python, load = installed(Path(folder)), load_of(plan)
+            told, here = stepped(python, load), ours(plan)
         except MissingLibraryError as why:
             say(f"not measured: {why}")
             return
-        load = load_of(plan)
-        told, here = stepped(python, load), ours(plan)
         works = {"library": one_day(python, load), "loop": lambda: by_the_loop(plan)}
         spent = in_turn(works, rounds)
     ratio = spent["library"].over(spent["loop"])

@@ -9,7 +9,6 @@ import json
 import subprocess
 import sys
 from pathlib import Path
-from textwrap import dedent
 
 import pytest
 
@@ -48,6 +47,7 @@ def script(monkeypatch):
     return importlib.import_module
 
 
+@pytest.mark.slow
 def test_all_benchmarks_run_and_say_why_the_library_is_left_out(script, monkeypatch):
     everything, library = script("all"), script("library")
 
@@ -59,8 +59,9 @@ def test_all_benchmarks_run_and_say_why_the_library_is_left_out(script, monkeypa
     assert "was not measured: there is no network." in page
     for title in ("## Starting", "## One day's bank", "## Whole answers"):
         assert title in page
-    for answer in everything.answers_of(everything.TINY):
-        assert f"| {answer.name} | {answer.days:,} |" in page
+    whole = page.partition("## Whole answers")[2]
+    rows = [line for line in whole.splitlines() if line.startswith("| a") or "odds" in line]
+    assert [row.split(" | ")[1] for row in rows] == ["days in it", "1", "1", "4", "2", "7", "2"]
     assert str(Path.home()) not in page
 
 
@@ -88,7 +89,7 @@ def test_the_integrator_stops_where_the_loop_says_the_bank_is_empty(script, law)
 
 def test_the_script_of_the_library_steps_through_a_load_and_tells_the_end(tmp_path):
     (tmp_path / "PySAM").mkdir()
-    (tmp_path / "PySAM" / "BatteryStateful.py").write_text(dedent(STAND_IN))
+    (tmp_path / "PySAM" / "BatteryStateful.py").write_text(STAND_IN)
     about = tmp_path / "NREL_PySAM-0.0.dist-info"
     about.mkdir()
     (about / "METADATA").write_text("Metadata-Version: 2.1\nName: NREL-PySAM\nVersion: 0.0\n")
@@ -112,6 +113,7 @@ def test_the_script_of_the_library_steps_through_a_load_and_tells_the_end(tmp_pa
     assert told["version"] == "0.0"
 
 
+@pytest.mark.slow
 def test_an_environment_that_cannot_be_filled_is_a_reason_and_not_a_failure(
     script, monkeypatch, tmp_path, capsys
 ):
