@@ -58,7 +58,7 @@ ROUNDS: Final = 3
 """Of weighing errors and fitting again; more change nothing (ours)."""
 
 CONFIDENCE: Final = 0.95
-STEPS_LEAVE: Final = 0.002
+STEPS_LEAVE: Final = 0.001
 """What steps of the day and the grid leave open of a factor, relative (tested). [1]"""
 
 
@@ -245,9 +245,9 @@ class _System:
         weights: Sequence[Array],
         kept: Sequence[Flags],
         noises: Sequence[Noise],
-    ) -> Array:
+    ) -> tuple[Array, Array]:
         """
-        Return the covariance of a weighted fit whose errors hang together.
+        Return the covariance of a weighted fit whose errors hang together, and its freedom.
 
         The fit itself leans on no model of the errors: a wrong one would make it trust small
         differences between neighbours. Only its spread does.
@@ -259,7 +259,9 @@ class _System:
             pull = slope[keep] * weight[keep][:, None]
             curvature += slope[keep].T @ pull
             parts.append(pull.T @ noise.covariance @ pull)
-            freedom.append(max(min(noise.freedom, noise.effective), LEAST_FREEDOM))
+            # Squares of such errors forget twice as fast as the errors, so their mean is known
+            # from twice as many.
+            freedom.append(max(min(noise.freedom, 2.0 * noise.effective), LEAST_FREEDOM))
         back = np.linalg.pinv(curvature, hermitian=True)
         spreads = [back @ part @ back for part in parts]
         shares = np.array([np.diag(spread) for spread in spreads])

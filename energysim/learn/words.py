@@ -124,7 +124,7 @@ def _factor(asked: Asked, fitted: Fitted, number: int) -> Learned:
         < fit.logs[number]
         < asked.question.high[number] - reach
     )
-    written, note = _written(asked, number, value) if told else ("", "")
+    written, note, caution = _written(asked, number, value) if told else ("", "", "")
     return Learned(
         key=KEYS[number],
         name=NAMES[number],
@@ -137,21 +137,24 @@ def _factor(asked: Asked, fitted: Fitted, number: int) -> Learned:
         why_not="" if told else _why_not(asked, number),
         written=written,
         note=note,
+        caution=caution,
         low_as_forecast=wide[0],
         high_as_forecast=wide[1],
     )
 
 
-def _written(asked: Asked, number: int, value: float) -> tuple[str, str]:
-    """Return a factor as a scenario writes it, and a word about it."""
+def _written(asked: Asked, number: int, value: float) -> tuple[str, str, str]:
+    """Return a factor as a scenario writes it, what that is, and where it is not the fit."""
     if number == CAPACITY and value > 1.0:
-        return "1.0", f"a scenario takes no more than the label; the log says {value:.2f}"
+        told = f"a scenario takes no more than the label; the log says {value:.2f}"
+        return "1.0", "", told
     if number != RESISTANCE:
-        return f"{value:.3f}", ""
+        return f"{value:.3f}", "", ""
     block_ohm = _block_ohm(asked)
     if block_ohm is None:
-        return "", "this bank takes no resistance of its own; change its blocks instead"
-    return f'"{1000.0 * block_ohm * value:.3g} mohm"', "of one full block at 25 degC"
+        return "", "", "this bank takes no resistance of its own, so it is not written"
+    written = f'"{1000.0 * block_ohm * value:.3g} mohm"'
+    return written, "of one full block at 25 degC", ""
 
 
 def _block_ohm(asked: Asked) -> float | None:
@@ -330,8 +333,8 @@ def _cannot_tell(asked: Asked, fitted: Fitted, correlation: float | None) -> lis
     if share > MUCH_OPPOSED and (fitted.told[DRAG] or fitted.told[WIND]):
         lines.append(
             f"all it seems to: wind and stream opposed each other for {share:.0%} of the time "
-            "under the bow motor, where a little more of either turns the boat. On such days "
-            "the interval held the truth in 88 of 100 trials, not in 95."
+            "under the bow motor, where a little more of either turns the boat. In trials the "
+            "interval held the truth 96 times in 100 on one such day and 88 on another."
         )
     if fitted.told[DRAG] or fitted.told[WIND]:
         lines += [

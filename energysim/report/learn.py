@@ -43,7 +43,7 @@ def learn_page(result: LearnResult, *, settings: tuple[str, ...]) -> RenderableT
         _factors(result.factors),
     ]
     parts += _section("How sure", _how_sure(result))
-    parts += _section("What the log cannot tell", result.cannot_tell)
+    parts += _section("What the log cannot tell", map(_capital, result.cannot_tell))
     parts += [Text("\nHow well it fits", "bold"), _misfits(result.misfits)]
     if result.legs:
         parts += [Text("\nAmperes, leg by leg", "bold"), _legs(result.legs)]
@@ -106,7 +106,7 @@ def _how_sure(result: LearnResult) -> list[str]:
         for one in result.factors
         if one.at_the_edge
     ]
-    lines += [f"{one.name}: {one.note}." for one in result.factors if one.note]
+    lines += [f"{one.name}: {one.caution}." for one in result.factors if one.caution]
     return lines
 
 
@@ -140,8 +140,13 @@ def _legs(legs: Iterable[LegFit]) -> Table:
 def _of_the_log(result: LearnResult) -> list[str]:
     return [
         f"Used from {result.first:%d %b %H:%M} to {result.last:%H:%M}, in means of 5 minutes.",
-        *(note[0].upper() + note[1:] + "." for note in result.notes),
+        *(f"{_capital(note)}." for note in result.notes),
     ]
+
+
+def _capital(line: str) -> str:
+    """Begin a sentence."""
+    return line[0].upper() + line[1:]
 
 
 def _table(*titles: str) -> Table:
@@ -161,7 +166,7 @@ def _section(title: str, lines: Iterable[str]) -> list[RenderableType]:
     grid.add_column(width=2, justify="right")
     grid.add_column(overflow="fold")
     for line in texts:
-        grid.add_row("-", Text(line[0].upper() + line[1:] if line[0].isalpha() else line))
+        grid.add_row("-", Text(line))
     return [Text(f"\n{title}", "bold"), grid]
 
 
