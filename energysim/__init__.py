@@ -1,26 +1,79 @@
 """
 Battery bank energy simulator for a day of fishing under an electric bow motor.
 
-`load` reads a scenario file, `run` runs its day, `frame` and `legs_frame` turn the result into
-tables. Nothing heavy is imported until one of them is asked for.
+`load` reads a scenario file, `changed` lays other keys over it, `run` runs its day, `run_odds`
+its odds; names that end in `frame` turn results into tables, `picture` and `draw` draw them.
+DEVELOPERS.md ("From Python") lists the rest. Nothing heavy is imported until it is asked for.
 """
 
 from typing import TYPE_CHECKING, Any
 
 __version__ = "0.1.0"
-__all__ = ["DayResult", "__version__", "frame", "legs_frame", "load", "run"]
+__all__ = [
+    "Block",
+    "DayResult",
+    "OddsResult",
+    "__version__",
+    "batteries",
+    "changed",
+    "changes_frame",
+    "check_rig",
+    "compare",
+    "days_frame",
+    "draw",
+    "fit_blocks",
+    "frame",
+    "hold_hours",
+    "hold_map",
+    "legs_frame",
+    "load",
+    "motor_curve",
+    "night_course",
+    "odds_frame",
+    "picture",
+    "run",
+    "run_odds",
+]
 
 if TYPE_CHECKING:
+    from energysim.catalogue import batteries
+    from energysim.charts import draw
+    from energysim.comparison import compare
+    from energysim.frames import changes_frame, days_frame, odds_frame
+    from energysim.odds import run_odds
+    from energysim.pictures import picture
+    from energysim.reach import hold_hours, hold_map, motor_curve, night_course
     from energysim.results import DayResult, frame, legs_frame
+    from energysim.results_odds import OddsResult
+    from energysim.rig import check_rig
     from energysim.runner import run_day as run
     from energysim.scenario.load import load_scenario as load
+    from energysim.scenario.whatif import changed
+    from energysim.stow import Block, fit_blocks
 
 _PUBLIC = {
-    "load": ("energysim.scenario.load", "load_scenario"),
-    "run": ("energysim.runner", "run_day"),
+    "Block": ("energysim.stow", "Block"),
     "DayResult": ("energysim.results", "DayResult"),
+    "OddsResult": ("energysim.results_odds", "OddsResult"),
+    "batteries": ("energysim.catalogue", "batteries"),
+    "changed": ("energysim.scenario.whatif", "changed"),
+    "changes_frame": ("energysim.frames", "changes_frame"),
+    "check_rig": ("energysim.rig", "check_rig"),
+    "compare": ("energysim.comparison", "compare"),
+    "days_frame": ("energysim.frames", "days_frame"),
+    "draw": ("energysim.charts", "draw"),
+    "fit_blocks": ("energysim.stow", "fit_blocks"),
     "frame": ("energysim.results", "frame"),
+    "hold_hours": ("energysim.reach", "hold_hours"),
+    "hold_map": ("energysim.reach", "hold_map"),
     "legs_frame": ("energysim.results", "legs_frame"),
+    "load": ("energysim.scenario.load", "load_scenario"),
+    "motor_curve": ("energysim.reach", "motor_curve"),
+    "night_course": ("energysim.reach", "night_course"),
+    "odds_frame": ("energysim.frames", "odds_frame"),
+    "picture": ("energysim.pictures", "picture"),
+    "run": ("energysim.runner", "run_day"),
+    "run_odds": ("energysim.odds", "run_odds"),
 }
 
 

@@ -10,19 +10,19 @@ from pathlib import Path
 from energysim.errors import FileError
 
 
-def write_whole(path: Path, text: str, *, force: bool = False) -> None:
+def write_whole(path: Path, content: str | bytes, *, force: bool = False) -> None:
     """
-    Write a text file so that a reader sees all of it or none of it.
+    Write a file so that a reader sees all of it or none of it.
 
-    The text goes to a temporary file in the same folder first. Without `force` the last move
+    The content goes to a temporary file in the same folder first. Without `force` the last move
     is one that fails on an existing file, so two writers cannot both believe they made it.
 
     Parameters
     ----------
     path : Path
         Where to write.
-    text : str
-        What to write, in UTF-8.
+    content : str or bytes
+        What to write; text goes in UTF-8.
     force : bool
         Replace an existing file.
 
@@ -35,23 +35,24 @@ def write_whole(path: Path, text: str, *, force: bool = False) -> None:
         raise FileError(f"{path}: is a folder; name a file")
     if path.exists() and not force:
         raise FileError(f"{path}: already exists (use --force to replace it)")
+    octets = content.encode() if isinstance(content, str) else content
     temporary = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
-        with temporary.open("x", encoding="utf-8", newline="") as stream:
-            stream.write(text)
+        with temporary.open("xb") as stream:
+            stream.write(octets)
             stream.flush()
             os.fsync(stream.fileno())
         if force:
             temporary.replace(path)
         else:
-            _link_new(temporary, path, text)
+            _link_new(temporary, path, octets)
     except OSError as error:
         raise FileError(f"{path}: cannot be written: {error.strerror}") from error
     finally:
         temporary.unlink(missing_ok=True)
 
 
-def _link_new(temporary: Path, path: Path, text: str) -> None:
+def _link_new(temporary: Path, path: Path, octets: bytes) -> None:
     """Give the finished file its name, refusing one that exists by now."""
     try:
         path.hardlink_to(temporary)
@@ -60,7 +61,7 @@ def _link_new(temporary: Path, path: Path, text: str) -> None:
     except OSError:
         # Some memory cards and network shares have no hard links; this is next best.
         try:
-            with path.open("x", encoding="utf-8", newline="") as stream:
-                stream.write(text)
+            with path.open("xb") as stream:
+                stream.write(octets)
         except FileExistsError as error:
             raise FileError(f"{path}: already exists (use --force to replace it)") from error

@@ -13,7 +13,7 @@ import csv
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -145,6 +145,26 @@ class DayResult:
     warnings: tuple[str, ...]
     series: Mapping[str, NDArray[np.float64]]  # the step table, keyed as data/columns.csv
     leg_of_step: tuple[str, ...]
+
+
+class DayTold(Protocol):
+    """What of a day the looks at its wear and its rigging read."""
+
+    @property
+    def end_charge(self) -> float:
+        """Of the bank, by ampere-hours."""
+
+    @property
+    def energy_drawn_wh(self) -> float:
+        """Out of the bank's terminals."""
+
+    @property
+    def legs(self) -> tuple[LegResult, ...]:
+        """The legs of the plan."""
+
+    @property
+    def series(self) -> Mapping[str, NDArray[np.float64]]:
+        """The step table."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -92,7 +92,8 @@ def _bank_part(outcome: str, end: datetime, end_soc: float, limit_soc: float) ->
         return f"Charge at {end:%H:%M}: {end_soc:.0%}."
     side = "above" if points >= 0 else "below"
     limit = f" your {limit_soc:.0%} limit" if outcome != "deep" else " it"
-    return f"Ends at {end_soc:.0%} at {end:%H:%M}, {abs(points):.0f} points {side}{limit}."
+    apart = f"{abs(points):.0f} point{'' if round(abs(points)) == 1 else 's'}"
+    return f"Ends at {end_soc:.0%} at {end:%H:%M}, {apart} {side}{limit}."
 
 
 def _night_part(recharge: Recharge | None) -> str:

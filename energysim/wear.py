@@ -15,7 +15,7 @@ from energysim.results_wear import Estimate, Wear
 if TYPE_CHECKING:
     from energysim.catalogue import Chemistry
     from energysim.physics.ageing import LifeLaw
-    from energysim.results import DayResult
+    from energysim.results import DayTold
 
 NO_PRICES: Final = "no prices given"
 LEAST_DEPTH: Final = 1e-6
@@ -32,7 +32,7 @@ class Costs:
     trips_a_year: float
 
 
-def day_depth(result: DayResult) -> float:
+def day_depth(result: DayTold) -> float:
     """
     Return the share of its full charge the bank was down at its lowest, by ampere-hours.
 

@@ -16,8 +16,10 @@ from typing import Any
 import numpy as np
 import pytest
 
+from energysim.comparison import compare
 from energysim.errors import ScenarioError
 from energysim.odds import run_odds
+from energysim.report.compare import compare_document
 from energysim.report.document import day_document
 from energysim.report.rig import rig_document
 from energysim.rig import check_rig
@@ -126,6 +128,11 @@ AFT = {"name": "aft", "length": "4 ft", "width": "2 ft", "height": "15 in"}
 LOCKER = {"locker": [AFT]}
 HATCH = {"locker": [AFT | {"hatch_length": "14 in", "hatch_width": "9 in"}]}
 LOCKED = LOCKER | CHARGER
+PLATE = {"plate": {"persons": 4, "persons_weight": "700 lb", "total_weight": "1200 lb",
+                   "engine_weight": "300 lb", "gear_weight": "100 lb"}}  # fmt: skip
+OPTION = {"option": [{"name": "more", "bank": {"parallel": 2}}]}
+GRID = {"options": {"cases": [24], "chemistries": ["agm"]}}
+SHOP = OPTION | PRICES | {"options": {"rank": "day"}}
 
 
 @dataclass(frozen=True)
@@ -412,6 +419,22 @@ OF_THE_ODDS = [
     Turn("uncertainty.resistance", 0.0, UNSURE),
     Turn("uncertainty.well_rate", 0.0, UNSURE),
 ]
+# What is looked at by `energysim compare`.
+TURNS += [
+    Turn("plate.persons", 2, OPTION | PLATE | {"boat.people": 3}, of="compare"),
+    Turn("plate.persons_weight", "300 lb", OPTION | PLATE, of="compare"),
+    Turn("plate.total_weight", "1000 lb", OPTION | PLATE, of="compare"),
+    Turn("plate.engine_weight", "350 lb", OPTION | PLATE, of="compare"),
+    Turn("plate.gear_weight", "150 lb", OPTION | PLATE, of="compare"),
+    Turn("option[1].name", "twice as many", OPTION, of="compare"),
+    Turn("options.baseline", "more", SHOP, of="compare"),
+    Turn("options.rank", "weight", SHOP, of="compare"),
+    Turn("options.cases", [31], GRID, of="compare"),
+    Turn("options.chemistries", ["lfp"], GRID, of="compare"),
+    Turn("options.strings", [2], GRID, of="compare"),
+    Turn("options.block_prices", {"24-agm": 200.0}, GRID | PRICES, of="compare"),
+    Turn("options.prices_of", "2026-05-01", SHOP, of="compare"),
+]
 
 # The other ways a key may count: what is typed and what comes from a file take different paths.
 OTHER_WAYS = [
@@ -492,7 +515,13 @@ def place_answer(loaded):
     return locker_from_bow_m(locker, boat_length_m=loaded.scenario.boat.length_m)
 
 
+def compare_answer(loaded):
+    """What the options come to."""
+    return {**compare_document(compare(loaded)), "assumptions": []}
+
+
 DOCUMENTS = {
+    "compare": compare_answer,
     "day": day_answer,
     "rig": rig_answer,
     "stow": stow_answer,

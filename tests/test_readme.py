@@ -19,8 +19,8 @@ def shown() -> list[tuple[str, str]]:
     return [(command, output) for command, output in blocks if not output.startswith("$ ")]
 
 
-def test_the_readme_shows_one_output_for_each_user():
-    assert len(shown()) == 3
+def test_the_readme_shows_an_output_for_each_user_and_two_for_the_shop():
+    assert len(shown()) == 4
 
 
 @pytest.mark.parametrize(("command", "output"), shown(), ids=lambda text: text[:60])
@@ -46,3 +46,28 @@ def test_the_readme_shows_what_the_program_prints(
         assert not tail or printed[-len(tail) :] == tail
     else:
         assert printed == wanted
+
+
+PICTURES = re.findall(r"`(energysim chart [^`]*)`:\n\n!\[[^\]]+\]\(([^)]+)\)", README)
+
+
+def test_the_readme_shows_three_pictures():
+    assert len(PICTURES) == 3
+
+
+@pytest.mark.parametrize(("command", "picture"), PICTURES, ids=[name for _, name in PICTURES])
+def test_the_pictures_are_what_the_program_draws(command, picture, tmp_path, monkeypatch):
+    """Line for line but for the digits, which move with the drawing library's versions."""
+    arguments = [
+        str(ROOT / part) if part.startswith("scenarios/") else part
+        for part in shlex.split(command)
+    ]
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("sys.argv", [*arguments, "--out", "drawn.svg"])
+    with pytest.raises(SystemExit) as stop:
+        main()
+    assert stop.value.code == 0
+    drawn = (tmp_path / "drawn.svg").read_text(encoding="utf-8")
+    shown = (ROOT / picture).read_text(encoding="utf-8")
+    words = re.compile(r"<(?:title|desc)[^>]*>[^<]*")
+    assert words.findall(drawn) == words.findall(shown)

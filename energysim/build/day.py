@@ -117,11 +117,16 @@ def build_days(
     """
     tried = [_parts_or_why_not(one, in_full=in_full) for one in asked]
     parts = [one for one in tried if not isinstance(one, ScenarioError)]
+    built = iter(days_from_parts(parts, in_full=in_full))
+    return [one if isinstance(one, ScenarioError) else next(built) for one in tried]
+
+
+def days_from_parts(parts: Sequence[DayParts], *, in_full: bool) -> list[DayPlan]:
+    """Return the days whose parts are built already; `in_full` as in `build_day`."""
     loads = build_loads([one.afloat for one in parts])
     wants = [_wants(one, own) for one, own in zip(parts, loads, strict=True)]
     demands = _demands(parts, wants)
-    built = map(_put_together, parts, loads, wants, demands, repeat(in_full))
-    return [one if isinstance(one, ScenarioError) else next(built) for one in tried]
+    return list(map(_put_together, parts, loads, wants, demands, repeat(in_full)))
 
 
 def _parts_or_why_not(one: DayAsked, *, in_full: bool) -> DayParts | ScenarioError:

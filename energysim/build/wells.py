@@ -160,7 +160,7 @@ def _wells(
                 )
             return wells, None, None
     if len(times) == 1 or (label.peukert_exponent is not None and not label.ratings):
-        times, capacities = _with_implied(block, exponent)
+        times, capacities = with_implied(block, exponent)
     if label.well_rate_per_h is not None:
         return _wells_as_told(label.well_rate_per_h, times, capacities), None, None
     wells, slow, fast = (
@@ -173,7 +173,7 @@ def _wells(
     return wells, slow, fast
 
 
-def _with_implied(block: Block, exponent: float) -> tuple[Array, Array]:
+def with_implied(block: Block, exponent: float) -> tuple[Array, Array]:
     """Return the rated pair and the one Peukert's law gives at a reserve's current."""
     current = max(RESERVE_CURRENT_A, HARDER * block.capacity_ah / block.rated_time_h)
     hours = float(

@@ -18,7 +18,20 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from energysim import __version__
-from energysim.cli import day, examples, learn, lists, new, odds, rig
+from energysim.cli import (
+    chart,
+    compare,
+    day,
+    examples,
+    find,
+    learn,
+    lists,
+    new,
+    odds,
+    report,
+    rig,
+    season,
+)
 from energysim.errors import FileError, ScenarioError
 
 if TYPE_CHECKING:
@@ -66,8 +79,13 @@ def _options(
 _COMMANDS: tuple[Callable[[typer.Typer], None], ...] = (
     day.register,
     odds.register,
+    season.register,
+    find.register,
     learn.register,
     rig.register,
+    chart.register,
+    report.register,
+    compare.register,
     new.register,
     examples.register,
     lists.register,

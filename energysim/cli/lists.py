@@ -1,7 +1,7 @@
 """
 `energysim list` and `energysim schema`: what names a scenario may use, and its shape.
 
-Depends on: catalogue, units, scenario.schema, cli.chemistry_list, cli.sourced.
+Depends on: catalogue, units, scenario.schema, charts, cli.chemistry_list, cli.sourced.
 """
 
 from __future__ import annotations
@@ -30,6 +30,7 @@ class What(StrEnum):
     CHEMISTRIES = "chemistries"
     UNITS = "units"
     UNCERTAINTY = "uncertainty"
+    CHARTS = "charts"
 
 
 def register(app: typer.Typer) -> None:
@@ -58,6 +59,7 @@ def show(
         What.CHEMISTRIES: chemistries,
         What.UNITS: _units,
         What.UNCERTAINTY: _uncertainty,
+        What.CHARTS: _charts,
     }
     tables[what](sources)
 
@@ -168,3 +170,14 @@ def _units(sources: bool) -> None:
         '\nA quantity is a number and its unit in quotes: "15 kn", "17 ft 6 in", "80 lbf".\n'
         'Directions also take compass points: "SW", "south-west".'
     )
+
+
+def _charts(sources: bool) -> None:
+    from energysim.charts import charts
+
+    del sources
+    _print(
+        [("name", False), ("what it shows", False)],
+        [(row.kind, row.title) for row in charts().values()],
+    )
+    typer.echo("\nenergysim chart NAME FILE draws one.")

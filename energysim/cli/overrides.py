@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from energysim.errors import Problem, ScenarioError
+from energysim.scenario.bank import OF_THE_BLOCK
 from energysim.scenario.whatif import changed, shift_to_start
 
 if TYPE_CHECKING:
@@ -158,13 +159,7 @@ def _bank(text: str, bank: Mapping[str, Any]) -> dict[str, Any]:
                 hint='for example "31-agm", or "2x 31-agm" for two strings',
             )
         )
-    of_the_block = {
-        "battery", "chemistry", "capacity", "block_voltage", "rated_time", "reserve", "rating",
-        "peukert_exponent", "law", "well_rate", "block_mass", "resistance", "block",
-        "depth_of_discharge", "cutoff_voltage", "capacity_fraction", "age", "trips_a_year",
-        "usual_depth", "insist", "series", "parallel",
-    }  # fmt: skip
-    kept = {key: value for key, value in bank.items() if key not in of_the_block}
+    kept = {key: value for key, value in bank.items() if key not in OF_THE_BLOCK}
     strings = int(found["strings"] or bank.get("parallel", 1))
     return {**kept, "battery": found["battery"], "parallel": strings}
 

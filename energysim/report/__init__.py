@@ -1,1 +1,1 @@
-"""Ways of handing over a result: a page of text, a JSON document, a CSV of steps."""
+"""Ways of handing over a result: text, an HTML page, a JSON document, a CSV of steps."""

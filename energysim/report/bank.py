@@ -25,11 +25,12 @@ def law_lines(bank: BankResult) -> list[str]:
     lines = [words + "."]
     if bank.rate is not None:
         rate = bank.rate
-        low, high = sorted((rate.slow_end_soc, rate.fast_end_soc))
+        low, high = (f"{end:.0%}" for end in sorted((rate.slow_end_soc, rate.fast_end_soc)))
+        between = f"{low} to {high}" if low != high else f"{low} throughout"
         lines.append(
             f"The pace at which charge comes through inside a block is not on its label: from "
             f"{rate.slow_per_h:.2g} to {rate.fast_per_h:.2g} per hour ({rate.rate_per_h:.2g} "
-            f"taken) it is {low:.0%} to {high:.0%}."
+            f"taken) it is {between}."
         )
     return lines
 

@@ -12,7 +12,7 @@ import csv
 import io
 import json
 from dataclasses import fields, is_dataclass
-from datetime import datetime
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from energysim.clock import clock_after
@@ -72,7 +72,7 @@ def plain_data(value: object, *, left_out: Collection[str] = ()) -> Any:
             for field in fields(value)
             if field.name not in left_out
         }
-    if isinstance(value, datetime):
+    if isinstance(value, date):  # a clock is one too
         return value.isoformat()
     if isinstance(value, tuple):
         return [plain_data(item, left_out=left_out) for item in value]

@@ -118,7 +118,7 @@ def _legs_table(legs: Iterable[LegResult], result: DayResult, system: System) ->
             leg.name if VERB_WORDS[leg.verb] in leg.name.lower() else f"{leg.name} ({leg.verb})"
         )
         table.add_row(
-            name,
+            Text(name),  # as typed: brackets in a name are no markup
             f"{leg.start:%H:%M}-{leg.end:%H:%M}",
             f"{thrust} {leg.thrust_share:.0%}" if powered else "",
             f"{leg.peak_current_a:.0f} A" if leg.peak_current_a > 0.5 else "",
@@ -228,10 +228,12 @@ def _changes_table(changes: Iterable[Change]) -> Table:
     table.add_column("The day", overflow="fold")
     for change in changes:
         if change.skipped:
-            table.add_row(f"  {change.name}", "", "", "", f"not tried: {change.skipped}")
+            table.add_row(
+                Text(f"  {change.name}"), "", "", "", Text(f"not tried: {change.skipped}")
+            )
             continue
         table.add_row(
-            f"  {change.name}",
+            Text(f"  {change.name}"),
             f"{change.end_soc:.0%}",
             f"{100 * change.end_soc_change:+.0f} points",
             minutes(change.off_station_s) if change.off_station_s >= WORTH_S else "none",

@@ -5,6 +5,7 @@ Each file looks at one part and returns its checks; `read` is the only one that 
 scenario and the day.
 """
 
-from energysim.rig.look import check_rig
+from energysim.rig.look import check_facts, check_rig
+from energysim.rig.read import read_facts
 
-__all__ = ["check_rig"]
+__all__ = ["check_facts", "check_rig", "read_facts"]

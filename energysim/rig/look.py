@@ -52,7 +52,20 @@ def check_rig(loaded: LoadedScenario, *, result: DayResult | None = None) -> Rig
     plan = build_day(loaded)
     if result is None:
         result = run_day(loaded, with_changes=False)
-    facts = read_facts(loaded.scenario, plan, result)
+    return check_facts(read_facts(loaded.scenario, plan, result), title=plan.title)
+
+
+def check_facts(facts: RigFacts, *, title: str) -> RigResult:
+    """
+    Look at a rig whose facts were read already.
+
+    Parameters
+    ----------
+    facts : RigFacts
+        As `rig.read.read_facts` gives them.
+    title : str
+        Of the day.
+    """
     laid = lay(facts)
     groups = (
         check_leads(facts, laid),
@@ -66,7 +79,7 @@ def check_rig(loaded: LoadedScenario, *, result: DayResult | None = None) -> Rig
     lost_wh = drop_energy_wh(facts, laid)
     drawn_wh = facts.energy_drawn_wh
     return RigResult(
-        title=plan.title,
+        title=title,
         summary=_summary(facts),
         verdict=worst(tuple(check.verdict for check in checks)),
         checks=checks,

@@ -24,7 +24,7 @@ from energysim.scenario.rigging import Mounting, Vent, Wiring
 
 if TYPE_CHECKING:
     from energysim.plan import DayPlan
-    from energysim.results import DayResult
+    from energysim.results import DayTold
     from energysim.scenario.fields import Gauge
     from energysim.scenario.model import Scenario
 
@@ -35,7 +35,7 @@ AIR_IN_A_LOCKER: Final = 0.5
 """Share of a locker taken as air where the size of the blocks is not known (ours). [1]"""
 
 
-def read_facts(scenario: Scenario, plan: DayPlan, result: DayResult) -> RigFacts:
+def read_facts(scenario: Scenario, plan: DayPlan, result: DayTold) -> RigFacts:
     """
     Return what the checks need to know.
 
@@ -45,7 +45,7 @@ def read_facts(scenario: Scenario, plan: DayPlan, result: DayResult) -> RigFacts
         What the user wrote.
     plan : DayPlan
         The same, built.
-    result : DayResult
+    result : DayTold
         Its day, run.
 
     Raises
@@ -94,13 +94,13 @@ def _motor_a(scenario: Scenario) -> float:
     return max([*readings, scenario.motor.max_current_a or 0.0])
 
 
-def _peak_a(scenario: Scenario, result: DayResult) -> float:
+def _peak_a(scenario: Scenario, result: DayTold) -> float:
     """Return the day's largest current in the feed: the bank's, less what the house takes."""
     house = scenario.bank.house_load_w / np.maximum(result.series["bank_voltage"], 1.0)
     return max(0.0, float((result.series["peak_current"] - house).max()))
 
 
-def _feed(plan: DayPlan, result: DayResult) -> Feed:
+def _feed(plan: DayPlan, result: DayTold) -> Feed:
     """Return the feed's current step by step, as it is while the motor runs."""
     share = np.array([leg.running_share for leg in result.legs] + [1.0])[plan.leg_of_step]
     share = np.where(share > 0.0, share, 1.0)

@@ -40,6 +40,16 @@ TripsAYear = Annotated[float, Field(ge=0.0, le=366.0)]
 
 _OF_USE = ("trips_a_year", "usual_depth")
 
+OF_THE_BLOCK = frozenset(
+    {
+        "battery", "chemistry", "capacity", "block_voltage", "rated_time", "reserve", "rating",
+        "peukert_exponent", "law", "well_rate", "block_mass", "resistance", "block",
+        "depth_of_discharge", "cutoff_voltage", "capacity_fraction", "age", "trips_a_year",
+        "usual_depth", "insist", "series", "parallel",
+    }
+)  # fmt: skip
+"""The keys of [bank] that are about its blocks: another battery takes none of them over."""
+
 
 class Rating(ScenarioTable):
     """One more line of the label: what the block gives over another time."""

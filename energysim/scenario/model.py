@@ -23,7 +23,9 @@ from energysim.scenario.fields import Name
 from energysim.scenario.leg import Home, Leg
 from energysim.scenario.locker import Locker
 from energysim.scenario.motor import Motor
+from energysim.scenario.option import Option, Options
 from energysim.scenario.paths import Path
+from energysim.scenario.plate import Plate
 from energysim.scenario.prices import Prices
 from energysim.scenario.rigging import Breaker, Cord, Mounting, Plug, Vent, Wiring
 from energysim.scenario.stream import Stream
@@ -64,6 +66,13 @@ class Scenario(ScenarioTable):
     home: Home | None = Field(None, description="The way home without the main engine.")
     uncertainty: Uncertainty | None = Field(
         None, description="How far forecast, boat and bank may be out, for the odds."
+    )
+    plate: Plate | None = Field(None, description="The boat's capacity plate.")
+    options: Options | None = Field(
+        None, description="How options are expanded and held against each other."
+    )
+    option: tuple[Option, ...] = Field(
+        (), strict=False, description="Other banks, chargers, motors to compare."
     )
     lockers: tuple[Locker, ...] = Field(
         (), alias="locker", strict=False, description="Where batteries may stand."

@@ -33,7 +33,7 @@ LONGEST_GAP_S = 4 * 3600.0
 """Two rows of a forecast further apart than this have others missing between them (ours)."""
 
 COLUMNS = ("time", "speed", "from", "gust")
-_TITLE = re.compile(r"^\s*(?P<name>\w+)\s*(?:[(\[]\s*(?P<tag>[^)\]]*?)\s*[)\]])?\s*$")
+TITLE = re.compile(r"^\s*(?P<name>\w+)\s*(?:[(\[]\s*(?P<tag>[^)\]]*?)\s*[)\]])?\s*$")
 _EXAMPLE = "write them as 'time,speed [kn],from [deg],gust [kn]'; the gust may be left out"
 
 
@@ -69,27 +69,35 @@ def read_wind_file(path: Path, *, timezone: ZoneInfo | None) -> WindRecord:
     ScenarioError
         If a column or a row cannot be read, or hours are missing; each with its line.
     """
-    file = str(path)
+    return _record(text_of(path), str(path), timezone)
+
+
+def text_of(path: Path) -> str:
+    """Return a table's text, or say in plain words why it cannot be had."""
     try:
-        text = path.read_text(encoding="utf-8-sig")
+        return path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError as error:
-        raise FileError(f"{file}: is not text in UTF-8") from error
+        raise FileError(f"{path}: is not text in UTF-8") from error
     except FileNotFoundError as error:
-        raise FileError(f"{file}: there is no such file") from error
+        raise FileError(f"{path}: there is no such file") from error
     except OSError as error:
-        raise FileError(f"{file}: cannot be read: {error.strerror}") from error
-    return _record(text, file, timezone)
+        raise FileError(f"{path}: cannot be read: {error.strerror}") from error
+
+
+def lines_of(text: str) -> list[tuple[int, list[str]]]:
+    """Return the rows of a table that say something, each with its line."""
+    reader = csv.reader(text.splitlines(), skipinitialspace=True)
+    return [
+        (reader.line_num, [cell.strip() for cell in cells])
+        for cells in reader
+        if any(cell.strip() for cell in cells) and not cells[0].startswith("#")
+    ]
 
 
 @lru_cache(maxsize=4)  # by content: a day and its variants read the same forecast
 def _record(text: str, file: str, timezone: ZoneInfo | None) -> WindRecord:
     """Return the record a table holds."""
-    reader = csv.reader(text.splitlines(), skipinitialspace=True)
-    rows = [
-        (reader.line_num, [cell.strip() for cell in cells])
-        for cells in reader
-        if any(cell.strip() for cell in cells) and not cells[0].startswith("#")
-    ]
+    rows = lines_of(text)
     if not rows:
         raise ScenarioError(Problem(file=file, reason="the file is empty", hint=_EXAMPLE))
     factors, zone_rule = _read_header(rows[0][1], file=file, line=rows[0][0])
@@ -151,7 +159,7 @@ def _read_header(
 
 def _read_title(title: str) -> tuple[str, str]:
     """Return which column a title means, and what stands in its brackets."""
-    found = _TITLE.match(title)
+    found = TITLE.match(title)
     name = found["name"].lower() if found else ""
     tag = (found["tag"] or "") if found else ""
     if name not in COLUMNS:
@@ -171,17 +179,17 @@ def _read_row(
     if len(cells) != len(factors):
         raise ValueError(f"the row has {len(cells)} cells and the first row {len(factors)}")
     cell = dict(zip(factors, cells, strict=True))
-    speed = _number(cell["speed"], "speed") * factors["speed"]
-    bearing = _bearing(cell["from"])
+    speed = read_number(cell["speed"], "speed") * factors["speed"]
+    bearing = read_bearing(cell["from"])
     gust_text = cell.get("gust", "")
-    gust = _number(gust_text, "gust") * factors["gust"] if gust_text else None
+    gust = read_number(gust_text, "gust") * factors["gust"] if gust_text else None
     if gust is not None and gust < speed:
         raise ValueError("the gust is less than the wind itself")
     time = FileTime(text=cell["time"], clock=parse_time(cell["time"]), line=line)
     return time, speed, bearing, gust
 
 
-def _bearing(text: str) -> float:
+def read_bearing(text: str) -> float:
     """Return degrees from a number or a point of the compass."""
     try:
         return (
@@ -191,7 +199,7 @@ def _bearing(text: str) -> float:
         return parse_quantity(text, "angle")
 
 
-def _number(text: str, what: str) -> float:
+def read_number(text: str, what: str) -> float:
     """Return a cell as a finite number, zero or more."""
     try:
         number = float(text)

@@ -7,7 +7,8 @@ Both laws are one recurrence of the level, which is 1 when full and 0 when empty
 
 Two wells: the level is the available well's, `left` all charge, both over the full available
 well; keep, refill and spend are the closed form of the model. Peukert with a memory: nothing
-seeps (keep 1, refill 0), and spend grows with the remembered current.
+seeps (keep 1, refill 0), and spend grows with the remembered current; `left` is the real
+charge over today's capacity, and charge put in fills both to the brim at once.
 
 Depends on: simulate.records, physics.
 """
@@ -136,12 +137,16 @@ def after_step(
         spend = spend * rate**cells.excess
         smoothed = felt + jump * law.end_share
         loaded = loaded | (felt > 0.0)
-    if cells.has_wells:
-        level = law.keep * level + law.refill * left - stored * spend
-        left = left - stored * law.hours_per_a
-    else:
-        level = level - stored * spend
+    before, missing = level, cells.left_full - left
+    level = law.keep * level + law.refill * left if cells.has_wells else level
+    level = level - stored * spend
+    left = left - stored * law.hours_per_a
     if charging:
+        if cells.has_peukert:
+            # Charge left behind by a high rate is still there: both books are full together.
+            gain = -stored * law.hours_per_a / np.maximum(missing, np.finfo(np.float64).tiny)
+            whole = before + np.minimum(gain, 1.0) * (1.0 - before)
+            level = np.where(~cells.kinetic & (current_a < 0.0), whole, level)
         level = np.minimum(level, 1.0)
         left = np.minimum(left, cells.left_full)
     if heat_w is not None:
@@ -165,10 +170,7 @@ def margin(state: State, cells: Cells) -> Array:
 
 def room_a(state: State, acceptance_of_empty_a: Array, law: LawStep, cells: Cells) -> Array:
     """Return the most current, in A, that each cell takes for charge over a step."""
-    lacking = 1.0 - state.level
-    if cells.has_wells:
-        lacking = np.where(cells.kinetic, 1.0 - state.left * cells.share, lacking)
-    lacking = np.maximum(lacking, 0.0)
+    lacking = np.maximum(1.0 - state.left * cells.share, 0.0)
     hours = np.maximum(law.hours * cells.charge_efficiency, 1e-9)
     filled = lacking / cells.share * cells.full_ah / hours  # full just at the step's end
     return np.minimum(acceptance_of_empty_a * lacking, filled)

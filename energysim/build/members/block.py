@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from energysim.build.members.bank import banks_of
-from energysim.build.members.draws import draw_block
+from energysim.build.members.draws import draw_block, first_of
 from energysim.build.members.loads import loads_of
 from energysim.build.members.weather import weather_of
 from energysim.build.propeller import build_immersion
@@ -54,6 +54,8 @@ def members_of_block(plan: MembersPlan, block: int) -> BlockOfMembers:
         Which block, from 0: members 256 block to 256 block + 255.
     """
     draws = draw_block(plan.spreads, seed=plan.seed, block=block, at_s=plan.instants.at_s)
+    if plan.width < BLOCK:
+        draws = first_of(draws, plan.width)
     boat, motor = plan.day.boat, plan.day.motor
     around = weather_of(plan.instants, draws, scenario=plan.scenario, boat=boat)
     loads = loads_of(plan.afloat._replace(surroundings=around), plan.places, draws, plan.table)
@@ -97,6 +99,6 @@ def members_of_block(plan: MembersPlan, block: int) -> BlockOfMembers:
         demand=demand,
         bank=banks_of(plan.day, draws, aged_fraction=plan.aged_fraction),
         power_factor=power_factor,
-        strongest_wind_mps=np.broadcast_to(around.wind_mps.max(axis=0), BLOCK),
-        strongest_stream_mps=np.broadcast_to(around.stream_mps.max(axis=0), BLOCK),
+        strongest_wind_mps=np.broadcast_to(around.wind_mps.max(axis=0), plan.width),
+        strongest_stream_mps=np.broadcast_to(around.stream_mps.max(axis=0), plan.width),
     )

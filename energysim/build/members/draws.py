@@ -108,6 +108,21 @@ def draw_block(spreads: Spreads, *, seed: int, block: int, at_s: Array) -> Draws
     )
 
 
+def first_of(draws: Draws, members: int) -> Draws:
+    """Return the first so many members' draws, for who needs no whole block."""
+    return Draws(
+        wind_east_mps=draws.wind_east_mps[..., :members],
+        wind_north_mps=draws.wind_north_mps[..., :members],
+        stream_east_mps=draws.stream_east_mps[..., :members],
+        stream_north_mps=draws.stream_north_mps[..., :members],
+        stream_late_s=draws.stream_late_s[:members],
+        wells_place=draws.wells_place[:members],
+        factor={key: factor[:members] for key, factor in draws.factor.items()},
+        wind_error=draws.wind_error[..., :members],
+        wind_bias=draws.wind_bias[..., :members],
+    )
+
+
 def drawn_columns(draws: Draws, weight: Array) -> Iterator[tuple[int, Array]]:
     """
     Yield what was drawn as numbers of a member, each with its source's place in `SOURCES`.

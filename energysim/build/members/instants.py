@@ -35,7 +35,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Instants:
-    """The forecast at a few steps of a day. Arrays (instants,) unless said."""
+    """The forecast at a few steps of a day. Arrays (instants,) unless said.
+
+    Under a climate every member has a wind of its own: wind and gust end in members then.
+    """
 
     known: NDArray[np.intp]  # which steps
     at_s: Array

@@ -16,7 +16,6 @@ import numpy as np
 from energysim.build.gusts import gusty_winds
 from energysim.build.loads import LAWS, in_gusts
 from energysim.build.questions import Afloat, Stretch, asks, kinds_of, legs_begin
-from energysim.physics.draws import BLOCK
 from energysim.physics.response_gusts import gusty_load_from_table
 from energysim.physics.unsteady import gust_nodes
 
@@ -116,7 +115,7 @@ def loads_of(
             thrust[there], inflow[there] = load.mean.thrust_n, load.mean.inflow_mps
             node_thrust[:, there], node_inflow[:, there] = load.thrust_n, load.inflow_mps
             continue
-        for first in range(0, BLOCK, LOT[kind.verb]):
+        for first in range(0, shape[-1], LOT[kind.verb]):
             lot = slice(first, first + LOT[kind.verb])
             some = day._replace(
                 surroundings=_of(around, lot), boat=own_boats(day.boat, draws, lot)

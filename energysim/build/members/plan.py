@@ -22,6 +22,7 @@ from energysim.build.questions import Afloat
 from energysim.build.timeline import build_timeline
 from energysim.build.worn import capacity_left
 from energysim.errors import ScenarioError
+from energysim.physics.draws import BLOCK
 from energysim.physics.response_table import hold_table
 
 if TYPE_CHECKING:
@@ -56,6 +57,7 @@ class MembersPlan:
     table: HoldTable | None
     aged_fraction: float  # what age is guessed to have left of the bank; 1 where it is not
     seed: int
+    width: int = BLOCK  # members worked out of a block: a season asks for few
 
 
 def plan_members(

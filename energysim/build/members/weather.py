@@ -46,11 +46,11 @@ def weather_of(
     """
     open_share = instants.open_share[:, None]
     wind_10m, toward = toward_from_components(
-        instants.wind_east_mps[:, None] + open_share * draws.wind_east_mps,
-        north_mps=instants.wind_north_mps[:, None] + open_share * draws.wind_north_mps,
+        per_member(instants.wind_east_mps) + open_share * draws.wind_east_mps,
+        north_mps=per_member(instants.wind_north_mps) + open_share * draws.wind_north_mps,
     )
     wind = wind_at_height(wind_10m, reference_height_m=10.0, height_m=instants.windage_height_m)
-    ratio = np.maximum(instants.gust_ratio[:, None] * draws.factor["gust_factor"], 1.0)
+    ratio = np.maximum(per_member(instants.gust_ratio) * draws.factor["gust_factor"], 1.0)
     stream_east, stream_north = _stream(instants, draws)
     stream, stream_toward = toward_from_components(stream_east, north_mps=stream_north)
     flat = np.broadcast_to(0.0, wind.shape)
@@ -69,6 +69,11 @@ def weather_of(
         return around
     choppy, _ = with_chop(scenario, around, boat)
     return replace(choppy, wave_height_m=choppy.wave_height_m * draws.factor["chop_height"])
+
+
+def per_member(values: Array) -> Array:
+    """Return what all members share, or each has its own, as (instants, members or 1)."""
+    return values if values.ndim > 1 else values[:, None]
 
 
 def _stream(instants: Instants, draws: Draws) -> tuple[Array, Array]:

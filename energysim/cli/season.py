@@ -1,0 +1,145 @@
+"""
+`energysim season`: the day's plan on every date of a season.
+
+Depends on: season, scenario, report, files, cli.day, cli.page, cli.workers.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Final
+
+import typer
+
+from energysim.cli.day import ScenarioPath, Units
+from energysim.cli.workers import workers as sharing
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import date
+
+EXIT_INTERRUPTED: Final = 130
+QUIET_S: Final = 1.0
+EVERY_S: Final = 10.0
+"""How often a log is told, where nobody watches a terminal. [s]"""
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this file."""
+    app.command("season")(season)
+
+
+def season(
+    file: ScenarioPath,
+    first: Annotated[str, typer.Option("--from", metavar="DATE", help="First: 2026-05-01.")],
+    last: Annotated[str, typer.Option("--to", metavar="DATE", help="Last, itself included.")],
+    climate: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="CSV", help="Winds of each month and their share, or hours measured."
+        ),
+    ] = None,
+    members: Annotated[
+        int | None, typer.Option(min=1, max=256, help="Days to run for each date; else 64.")
+    ] = None,
+    seed: Annotated[
+        int | None, typer.Option(min=0, max=2**63 - 1, help="The same seed runs the same days.")
+    ] = None,
+    workers: Annotated[
+        int | None,
+        typer.Option(min=1, max=256, help="Processes; as many as there are processors."),
+    ] = None,
+    csv: Annotated[
+        Path | None, typer.Option("--csv", metavar="FILE", help="Write a row for each date.")
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace the CSV file.")] = False,
+    units: Annotated[Units, typer.Option(help="Units to print.")] = Units.US,
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON document instead.")] = False,
+) -> None:
+    """
+    Lay the day's plan on every date: its odds, spring and neap, and the best start.
+
+    energysim season headland.toml --from 2026-05-01 --to 2026-09-30 --climate wind.csv
+    """
+    from energysim.files import write_whole
+    from energysim.report.season import season_csv, season_document, season_page
+    from energysim.scenario.load import load_scenario
+    from energysim.scenario.wind_climate import read_climate_file
+    from energysim.season import run_season
+
+    days = _date("--from", first), _date("--to", last)
+    loaded = load_scenario(file)
+    winds = None
+    if climate is not None:
+        winds = read_climate_file(climate, timezone=loaded.scenario.day.timezone)
+    if csv is not None and csv.exists() and not force:
+        from energysim.errors import FileError
+
+        # Before the work, not after it.
+        raise FileError(f"{csv}: already exists (use --force to replace it)")
+    try:
+        with sharing(workers or os.cpu_count() or 1) as executor:
+            result = run_season(
+                loaded,
+                first=days[0],
+                last=days[1],
+                climate=winds,
+                climate_name="" if climate is None else climate.name,
+                members=members,
+                seed=seed,
+                executor=executor,
+                progress=_progress(),
+            )
+    except KeyboardInterrupt:
+        print("\nstopped; nothing was written", file=sys.stderr)
+        raise typer.Exit(EXIT_INTERRUPTED) from None
+    if csv is not None:
+        write_whole(csv, season_csv(result), force=force)
+    if as_json:
+        from energysim.report.document import document_text
+
+        sys.stdout.write(document_text(season_document(result)))
+        return
+    from energysim.cli.page import show
+
+    show(season_page(result, system=units.value))
+
+
+def _date(option: str, text: str) -> date:
+    """Read a date, or say how one is written."""
+    from datetime import date
+
+    from energysim.errors import Problem, ScenarioError
+
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise ScenarioError(
+            Problem(
+                path=option,
+                value=text,
+                reason="is not a date",
+                hint="write year, month and day: 2026-05-01",
+            )
+        ) from None
+
+
+def _progress() -> Callable[[int, int], None]:
+    """Return what tells on stderr how far it has come, seldom where it goes to a file."""
+    begin = told = time.monotonic()
+    watched = sys.stderr.isatty()
+
+    def tell(done: int, dates: int) -> None:
+        nonlocal told
+        now = time.monotonic()
+        if watched and now - begin >= QUIET_S:
+            end = "\r\x1b[K" if done >= dates else ""
+            print(f"\r{done} of {dates} dates{end}", end="", file=sys.stderr, flush=True)
+        elif not watched and now - told >= EVERY_S:
+            told = now
+            print(f"{done} of {dates} dates", file=sys.stderr, flush=True)
+
+    return tell

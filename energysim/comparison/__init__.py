@@ -1,0 +1,9 @@
+"""
+Bank against bank on one day: expand the options, run them together, put them in order.
+
+Depends on: comparison.run.
+"""
+
+from energysim.comparison.run import compare
+
+__all__ = ["compare"]

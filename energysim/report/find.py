@@ -1,0 +1,239 @@
+"""
+A question turned round, as a page of text and as one JSON document.
+
+Depends on: results_find, report.document, unit_format, clock, verdict.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
+
+from rich.console import Group
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from energysim.clock import clock_after
+from energysim.report.document import SCHEMA, plain_data
+from energysim.unit_format import System, format_quantity
+from energysim.verdict import minutes
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from rich.console import RenderableType
+
+    from energysim.results_find import FindResult, Interval, Tried
+    from energysim.results_odds import Chance
+
+ROWS: Final = 16
+"""Of what was tried, in the table. [count]"""
+
+
+class Words(NamedTuple):
+    """How a question is talked about."""
+
+    thing: str
+    dimension: str | None  # of what a factor of 1 stands for
+    planned: str  # what a factor is of
+    notes: tuple[str, ...]
+
+
+WORDS: Final[dict[str, Words]] = {
+    "longest-hold": Words(
+        "a hold of", None, "", ("Legs after it keep their lengths and begin so much later.",)
+    ),
+    "most-wind": Words(
+        "wind of",
+        "speed",
+        "forecast",
+        (
+            "Wind and gusts of every hour are scaled together; the speed is that of the "
+            "strongest hour. How far the forecast may be out stays as it is.",
+        ),
+    ),
+    "most-stream": Words(
+        "stream of",
+        "speed",
+        "planned stream",
+        ("stream.scale is changed; the speed is the fastest the plan meets.",),
+    ),
+    "smallest-capacity": Words(
+        "a bank of",
+        "charge",
+        "planned bank",
+        (
+            "The same kind of blocks, larger or smaller: what each gives in a given time and "
+            "its mass go with it, its resistance against it.",
+        ),
+    ),
+    "best-start": Words(
+        "a start at",
+        None,
+        "",
+        ("The whole plan is moved; tide, wind and the age of the forecast stay.",),
+    ),
+    "thrust-needed": Words(
+        "a motor of",
+        "force",
+        "planned motor",
+        (
+            "Currents, and a breaker or limit that is given, are scaled with the thrust, and "
+            "the area of a propeller that is given; voltage, mass and idle current stay.",
+        ),
+    ),
+}
+
+
+def find_document(result: FindResult) -> dict[str, Any]:
+    """Return the answer as plain data, ready for `json`."""
+    return {"schema": SCHEMA, **plain_data(result)}
+
+
+def find_page(result: FindResult, *, system: System) -> RenderableType:
+    """
+    Return the answer as something rich can print.
+
+    Parameters
+    ----------
+    result : FindResult
+        The answer.
+    system : str
+        "us" or "metric": the units printed.
+    """
+    style = {"none": "red", "found": "yellow", "throughout": "green"}[result.outcome]
+    head = f"{result.title}, {result.start:%A} {result.start.day} {result.start:%B %Y}"
+    parts: list[RenderableType] = [
+        Text(head, "bold"),
+        Padding(Text(_verdict(result, system), style), (1, 2)),
+        _lines(_what_works(result, system)),
+        Text("\nAlong the range", "bold"),
+        _tried(result, system),
+        Text("\nHow this was found", "bold"),
+        _lines(_how(result, system)),
+    ]
+    return Group(*parts)
+
+
+def _verdict(result: FindResult, system: System) -> str:
+    """Answer in a sentence or two."""
+    wanted = f"{100.0 * result.wanted:.3g} in 100 days"
+    words = WORDS[result.what]
+    if result.answer is None:
+        best = _value(result, result.best.value, system)
+        return (
+            f"No answer in range: the plan comes off in {wanted} nowhere between "
+            f"{_range(result, system)}. The best is {words.thing} {best}: "
+            f"{_hundred(result.best.chance)} in 100."
+        )
+    answer = _value(result, result.answer.value, system)
+    counted = f"{_hundred(result.answer.chance)} in 100"
+    if result.what == "best-start":
+        return f"Best is {words.thing} {answer}: the plan comes off in {counted} days."
+    on = f" ({result.leg})" if result.leg else ""
+    if result.outcome == "throughout":
+        return (
+            f"Works throughout the range: the plan comes off in {wanted} or more with "
+            f"{words.thing} anything between {_range(result, system)}{on}."
+        )
+    most = result.answer is result.intervals[0].high
+    return (
+        f"{'At most' if most else 'At least'} {words.thing} {answer}{on}, if the plan is to "
+        f"come off in {wanted}: there it is {counted}."
+    )
+
+
+def _what_works(result: FindResult, system: System) -> list[str]:
+    planned = _value(result, result.planned.value, system)
+    lines = [f"As planned, {planned}: {_hundred(result.planned.chance)} in 100."]
+    lines += [_stretch(result, one, system) for one in result.intervals]
+    if len(result.intervals) > 1:
+        lines.append(
+            "More than one stretch works: what lies between them does not. Wind may relieve a "
+            "stream, or a later tide an earlier one."
+        )
+    return lines
+
+
+def _stretch(result: FindResult, one: Interval, system: System) -> str:
+    """Say from where to where it works, and how sure it is at each end."""
+    ends = []
+    for end, open_end in (
+        (one.low, one.low_is_range_end),
+        (one.high, one.high_is_range_end),
+    ):
+        told = ", as far as was looked" if open_end else ""
+        value = _value(result, end.value, system)
+        ends.append(f"{value} ({_hundred(end.chance)} in 100{told})")
+    return f"Works from {ends[0]} to {ends[1]}."
+
+
+def _tried(result: FindResult, system: System) -> Table:
+    """Return an even choice of what was tried."""
+    table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
+    table.add_column("  Tried", overflow="fold")
+    table.add_column("Comes off, in 100", justify="right", no_wrap=True)
+    every = max(1, -(-len(result.tried) // ROWS))
+    chosen: list[Tried] = list(result.tried[::every])
+    if chosen[-1] is not result.tried[-1]:
+        chosen.append(result.tried[-1])
+    for one in chosen:
+        table.add_row(f"  {_value(result, one.value, system)}", _hundred(one.chance))
+    return table
+
+
+def _how(result: FindResult, system: System) -> list[str]:
+    step, near = (
+        (minutes(result.grid_step), minutes(result.tolerance))
+        if result.unit == "s"
+        else (f"{result.grid_step:.3g}", f"{result.tolerance:.3g}")
+    )
+    lines = [
+        f"{result.members:,} days were run for each value, the same weather and boats every "
+        f"time, seed {result.seed}. Coming off is every leg held, and the bank above your "
+        "limit at the end.",
+        "The ranges in brackets are what that many days leave open, 19 times in 20; how good "
+        "the model is they do not say.",
+        f"Tried between {_range(result, system)}, every {step}, and closer at each crossing, "
+        f"to {near}. A stretch narrower than {step} may have been missed.",
+        *WORDS[result.what].notes,
+    ]
+    if result.refused_why is not None:
+        lines.append(
+            f"For {result.refused} of the values there is no such day ({result.refused_why})."
+        )
+    return lines
+
+
+def _range(result: FindResult, system: System) -> str:
+    low = _value(result, result.range_low, system)
+    return f"{low} and {_value(result, result.range_high, system)}"
+
+
+def _value(result: FindResult, value: float, system: System) -> str:
+    """Return a value as an angler would say it."""
+    if result.what == "best-start":
+        clock = clock_after(result.start, value)
+        apart = clock.date().toordinal() - result.start.date().toordinal()
+        day = {0: "", 1: " the next day", -1: " the day before"}[apart]
+        return f"{clock:%H:%M}{day}"
+    words = WORDS[result.what]
+    if words.dimension is None or result.reference is None:
+        return minutes(value)
+    shown = format_quantity(value * result.reference, words.dimension, system=system)
+    return f"{shown} ({value:.2f} times the {words.planned})"
+
+
+def _hundred(chance: Chance) -> str:
+    """Return a chance as days in a hundred, with what the counting leaves open."""
+    low, high = 100.0 * chance.low, 100.0 * chance.high
+    return f"{100.0 * chance.chance:.0f} ({low:.0f} to {high:.0f})"
+
+
+def _lines(texts: Iterable[str]) -> Table:
+    grid = Table.grid(padding=(0, 1))
+    grid.add_column(width=2, justify="right")
+    grid.add_column(overflow="fold")
+    for text in texts:
+        grid.add_row("-", Text(text))
+    return grid

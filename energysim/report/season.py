@@ -1,0 +1,203 @@
+"""
+A season as a calendar of text, as one JSON document, and as CSV.
+
+Depends on: results_season, report.document, unit_format.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from itertools import groupby
+from typing import TYPE_CHECKING, Any, Final
+
+from rich.console import Group
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from energysim.report.document import SCHEMA, plain_data
+from energysim.unit_format import System, format_quantity
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from rich.console import RenderableType
+
+    from energysim.results_season import SeasonDate, SeasonResult
+
+GOOD: Final = 0.9
+FAIR: Final = 0.6
+SIGNS: Final = ((GOOD, "++", "green"), (FAIR, "+", "yellow"), (0.0, "-", "red"))
+"""How a chance is shown, so that nobody needs the colour."""
+
+TIDES: Final = {"spring": "S", "neap": "n", "": ""}
+
+COLUMNS: Final = (
+    "date", "start", "tide", "fortnight_place [1]", "stream_mps [m/s]",
+    "plan_stream_mps [m/s]", "wind_mps [m/s]", "whole_plan [1]", "whole_plan_low [1]",
+    "whole_plan_high [1]", "above_limit [1]", "home [1]", "end_soc_p10 [1]", "end_soc_p50 [1]",
+    "end_soc_p90 [1]", "planned_end_soc [1]", "planned_outcome", "planned_off_station_s [s]",
+    "best_start", "best_end_soc [1]", "best_outcome", "skipped",
+)  # fmt: skip
+
+
+def season_document(result: SeasonResult) -> dict[str, Any]:
+    """Return the season as plain data, ready for `json`."""
+    return {"schema": SCHEMA, **plain_data(result)}
+
+
+def season_csv(result: SeasonResult) -> str:
+    """Return a header with units and a row for each date, the numbers of the document."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    for one in result.dates:
+        writer.writerow(_cells(one))
+    return out.getvalue()
+
+
+def _cells(one: SeasonDate) -> list[object]:
+    """Return one date's row, empty where there is nothing to tell."""
+    row: dict[str, Any] = plain_data(one)
+    odds = row["odds"]
+    if odds is not None:
+        chance, soc = odds["whole_plan"], odds["end_soc"]
+        odds = {
+            **odds,
+            "whole_plan": chance["chance"],
+            "whole_plan_low": chance["low"],
+            "whole_plan_high": chance["high"],
+            "above_limit": odds["above_limit"]["chance"],
+            "home": odds["home"]["chance"],
+            **{f"end_soc_{key}": value for key, value in soc.items()},
+        }
+    cells = {**row, **(odds or {})}
+    return [cells.get(column.partition(" ")[0]) for column in COLUMNS]
+
+
+def season_page(result: SeasonResult, *, system: System) -> RenderableType:
+    """
+    Return the calendar as something rich can print.
+
+    Parameters
+    ----------
+    result : SeasonResult
+        The season.
+    system : str
+        "us" or "metric": the units printed.
+    """
+    parts: list[RenderableType] = [
+        Text(f"{result.title}, {result.first} to {result.last}", "bold"),
+        Padding(Text(_verdict(result)), (1, 2)),
+    ]
+    for _, month in groupby(result.dates, key=lambda one: (one.date.year, one.date.month)):
+        parts.extend(_month(tuple(month), system))
+    parts += [Text("\nHow to read it", "bold"), _lines(_how(result))]
+    return Group(*parts)
+
+
+def _verdict(result: SeasonResult) -> str:
+    """Say how many dates are good."""
+    held = [one.odds.whole_plan.chance for one in result.dates if one.odds is not None]
+    good = sum(chance >= GOOD for chance in held)
+    return f"On {good} of {len(held)} dates the whole plan comes off 9 times in 10 or more."
+
+
+def _tides(dates: tuple[SeasonDate, ...]) -> str:
+    """Say what springs and neaps of one month come to: the same wind blows at both."""
+    means = []
+    for tide in ("spring", "neap"):
+        own = [
+            one.odds.whole_plan.chance
+            for one in dates
+            if one.tide == tide and one.odds is not None
+        ]
+        if own:
+            means.append(f"at {tide}s {100.0 * sum(own) / len(own):.0f}")
+    return f": in 100 such days, {', '.join(means)}" if means else ""
+
+
+def _month(dates: tuple[SeasonDate, ...], system: System) -> list[RenderableType]:
+    """Return a month's heading and its table."""
+    table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
+    table.add_column("Date", no_wrap=True)
+    table.add_column("Tide", no_wrap=True)
+    table.add_column("Stream", justify="right", no_wrap=True)
+    table.add_column("Wind", justify="right", no_wrap=True)
+    table.add_column("In 100", justify="right", no_wrap=True)
+    table.add_column("", no_wrap=True)
+    table.add_column("Half above", justify="right", no_wrap=True)
+    table.add_column("Planned", justify="right", no_wrap=True)
+    table.add_column("Best start", overflow="fold")
+    for one in dates:
+        stream = one.stream_mps
+        shown = "" if stream is None else _speed(stream, system)
+        day = f"{one.date.day:2d} {one.date:%a}"
+        if one.odds is None:
+            table.add_row(day, TIDES[one.tide], shown, "", "", "x", "", "", "not laid")
+            continue
+        odds = one.odds
+        sign, style = _sign(odds.whole_plan.chance)
+        best = "as planned"
+        if odds.best_start != odds.start:
+            best = f"{odds.best_start:%H:%M}, {odds.best_end_soc:.0%}"
+        table.add_row(
+            day,
+            TIDES[one.tide],
+            shown,
+            _speed(odds.wind_mps, system),
+            f"{100.0 * odds.whole_plan.chance:.0f}",
+            Text(sign, style),
+            f"{odds.end_soc.p50:.0%}",
+            f"{odds.planned_end_soc:.0%}",
+            best,
+        )
+    return [Text(f"\n{dates[0].date:%B %Y}{_tides(dates)}", "bold"), table]
+
+
+def _speed(value_mps: float, system: System) -> str:
+    return format_quantity(value_mps, "speed", system=system, digits=1)
+
+
+def _sign(chance: float) -> tuple[str, str]:
+    """Return the sign of a chance, and its colour."""
+    return next((sign, style) for least, sign, style in SIGNS if chance >= least)
+
+
+def _how(result: SeasonResult) -> list[str]:
+    wind = {
+        "own": "The scenario's own wind blows on every date, out by what a forecast is; "
+        "--climate gives that of the place.",
+        "frequencies": f"Winds are those of {result.climate}, each as often as its share of "
+        "the month, steady through a day; planned is the day in the month's median speed from "
+        "its most frequent direction.",
+        "history": f"Winds are those of {result.climate}, hours of days of the same month; "
+        "planned is the day in the month's median speed from its most frequent direction.",
+    }
+    shifts = ", ".join(f"{shift / 3600.0:+g} h" for shift in result.tried_starts_s if shift)
+    lines = [
+        f"In 100: on how many such days the whole plan comes off, every leg held and the bank "
+        f"above {result.limit_soc:.0%}; {SIGNS[0][1]} from {GOOD:.0%}, {SIGNS[1][1]} from "
+        f"{FAIR:.0%}, {SIGNS[2][1]} below.",
+        f"{result.members} days a date, seed {result.seed}: a chance near the middle is known "
+        f"to within {98.0 / result.members**0.5:.0f} in 100, 19 times in 20. JSON and CSV have "
+        "each date's range.",
+        wind[result.wind],
+        "Half above: what half of the days have left in the bank at the end. Wind is the mean "
+        "at 10 m while the plan runs.",
+        "Stream is the fastest of the day at the spot. S, springs: in the upper third of what "
+        "the days a week either side have; n, neaps: in the lower.",
+        f"Best start is the best of the planned one and {shifts}, in the planned wind.",
+    ]
+    reasons = {one.skipped for one in result.dates if one.skipped}
+    return lines + [f"x, not laid: {reason}" for reason in sorted(reasons)]
+
+
+def _lines(texts: Iterable[str]) -> Table:
+    grid = Table.grid(padding=(0, 1))
+    grid.add_column(width=2, justify="right")
+    grid.add_column(overflow="fold")
+    for text in texts:
+        grid.add_row("-", Text(text))
+    return grid

@@ -1,0 +1,63 @@
+"""
+What a season of one plan came to, date by date: frozen records.
+
+Depends on: results_odds.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from datetime import date, datetime
+
+    from energysim.results_odds import Chance, Percentiles
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class DateOdds:
+    """The plan laid on one date."""
+
+    start: datetime
+    end: datetime
+    whole_plan: Chance  # above the limit, the bank alive, every leg held
+    above_limit: Chance
+    home: Chance
+    end_soc: Percentiles
+    wind_mps: float  # at 10 m, the mean of all members while the plan runs
+    planned_end_soc: float  # in the planned wind, nothing otherwise
+    planned_outcome: str  # as `DayResult.outcome`
+    planned_off_station_s: float
+    plan_stream_mps: float  # the fastest while the plan runs, on its legs
+    best_start: datetime  # of the starts tried, in the planned wind
+    best_end_soc: float
+    best_outcome: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SeasonDate:
+    """One date of the season."""
+
+    date: date
+    stream_mps: float | None  # the fastest of a lunar day about the plan, at the spot
+    fortnight_place: float | None  # 0 the weakest of the days a week either side, 1 the fastest
+    tide: str  # "spring", "neap", or "" between them or where there is neither
+    odds: DateOdds | None
+    skipped: str  # why the plan cannot be laid on the date; empty where it can
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SeasonResult:
+    """The whole answer."""
+
+    title: str
+    first: date
+    last: date
+    members: int  # days run for each date
+    seed: int
+    wind: str  # "own", "frequencies" or "history"
+    climate: str  # the file's name; empty where there is none
+    limit_soc: float
+    tried_starts_s: tuple[float, ...]  # later than planned, of `best_start`
+    dates: tuple[SeasonDate, ...]

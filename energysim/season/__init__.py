@@ -1,0 +1,9 @@
+"""
+A season of one plan: laid on every date, in the tide of the date and a wind of its month.
+
+`run_season` gives the calendar.
+"""
+
+from energysim.season.run import run_season
+
+__all__ = ["run_season"]

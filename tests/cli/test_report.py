@@ -1,0 +1,80 @@
+"""`energysim report`: where the page goes, what is refused, and what it is made of."""
+
+import pytest
+
+
+@pytest.mark.usefixtures("day")
+def test_the_page_goes_beside_you_under_the_scenarios_name(run, folder):
+    answer = run("report", "day.toml")
+    assert (answer.code, answer.out, answer.err) == (0, "", "wrote day.html\n")
+    page = (folder / "day.html").read_text(encoding="utf-8")
+    assert page.startswith("<!DOCTYPE html>\n")
+    assert page.endswith("</html>\n")
+    assert "Off the old pier (invented), Saturday 16 May 2026" in page
+    # The day as wide as paper and as a phone, and the night once.
+    assert page.count("<svg ") == 3
+
+
+def test_the_page_may_go_elsewhere_and_holds_the_scenario_as_typed(run, folder, day):
+    (folder / "pages").mkdir()
+    answer = run("report", "day.toml", "--out", "pages/saturday.html", "--units", "metric")
+    assert answer.code == 0
+    page = (folder / "pages" / "saturday.html").read_text(encoding="utf-8")
+    scenario = page[page.index("<code>") + 6 : page.index("</code>")]
+    assert scenario.replace("&#34;", '"') == day.strip("\n")
+    assert " lbf" not in page[: page.index("<code>")]
+
+
+def test_a_dash_reads_stdin_and_writes_stdout(run, folder, day):
+    answer = run("report", "-", stdin=day)
+    assert answer.code == 0
+    assert answer.err == ""
+    assert answer.out.startswith("<!DOCTYPE html>")
+    assert "the scenario typed in" in answer.out
+    assert [part.name for part in folder.iterdir()] == ["day.toml"]
+    assert run("report", "day.toml", "--out", "-").out.startswith("<!DOCTYPE html>")
+
+
+@pytest.mark.usefixtures("day")
+def test_a_page_that_exists_is_kept_unless_told_otherwise(run, folder):
+    kept = folder / "day.html"
+    kept.write_text("mine", encoding="utf-8")
+    answer = run("report", "day.toml")
+    assert answer.code == 4
+    assert "day.html: already exists (use --force to replace it)" in answer.err
+    assert kept.read_text(encoding="utf-8") == "mine"
+    assert run("report", "day.toml", "--force").code == 0
+    assert kept.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
+
+
+def test_a_scenario_that_is_not_valid_leaves_no_page(run, folder, day):
+    (folder / "day.toml").write_text(day.replace("12 kn", "12"), encoding="utf-8")
+    answer = run("report", "day.toml")
+    assert answer.code == 3
+    assert "wind.speed" in answer.err
+    assert not (folder / "day.html").exists()
+
+
+def test_a_day_without_a_charger_has_no_night(run, folder, day):
+    bare = day.replace('[charger]\ncurrent = "10 A"\n', "")
+    (folder / "day.toml").write_text(bare, encoding="utf-8")
+    assert run("report", "day.toml").code == 0
+    page = (folder / "day.html").read_text(encoding="utf-8")
+    assert "The night at the charger" not in page
+    assert page.count("<svg ") == 2
+
+
+def test_a_bank_that_will_not_charge_still_has_its_page(run, folder, day):
+    frozen = day.replace('battery = "31-agm"', 'battery = "31-lfp"\ntemperature = "-5 degC"')
+    (folder / "day.toml").write_text(frozen, encoding="utf-8")
+    answer = run("report", "day.toml")
+    assert (answer.code, answer.err) == (0, "wrote day.html\n")
+    page = (folder / "day.html").read_text(encoding="utf-8")
+    assert "It will not charge" in page
+
+
+def test_the_same_scenario_gives_the_same_bytes(run, folder, day):
+    assert run("report", "day.toml", "--out", "a.html").code == 0
+    assert run("report", "day.toml", "--out", "b.html").code == 0
+    assert (folder / "a.html").read_bytes() == (folder / "b.html").read_bytes()
+    assert day.splitlines()[0].split('"')[1] in (folder / "a.html").read_text(encoding="utf-8")
