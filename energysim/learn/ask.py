@@ -16,7 +16,7 @@ from energysim.build import build_day
 from energysim.clock import clock_after
 from energysim.errors import Problem, ScenarioError
 from energysim.learn.bins import bin_log
-from energysim.learn.model import CAPACITY, compute_days, computed_amperes, one_day, whole_days
+from energysim.learn.model import compute_days, computed_amperes, one_day, whole_days
 from energysim.learn.search import (
     LEAST_CAPACITY,
     WIDE,
@@ -27,6 +27,7 @@ from energysim.learn.search import (
     spreads_before,
     tables_of_the_bank,
 )
+from energysim.learn.table import CAPACITY
 from energysim.learn.words import WORDS, Asked, learned
 
 if TYPE_CHECKING:
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
 
     from energysim.learn.bins import Binned, Means
     from energysim.learn.log import DayLog
-    from energysim.learn.model import Table
+    from energysim.learn.table import Table
     from energysim.plan import DayPlan
     from energysim.results_learn import LearnResult
     from energysim.scenario.load import LoadedScenario

@@ -115,8 +115,10 @@ def _tried(shapes: Sequence[Array], scale: Array, at_s: Array) -> Iterator[_Tria
 
 def _likelihood(covariance: Array, both: Array) -> tuple[float, float, int]:
     """Return the log of the restricted likelihood, the variance, and the parameters told."""
+    from scipy.linalg import solve_triangular  # noqa: PLC0415 - start-up
+
     root = np.linalg.cholesky(covariance)
-    white = np.linalg.inv(root) @ both
+    white = solve_triangular(root, both, lower=True, check_finite=False)
     basis, values, _ = np.linalg.svd(white[:, 1:], full_matrices=False)
     rank = int((values > 1e-6 * max(float(values.max(initial=0.0)), _TINY)).sum())
     basis, values = basis[:, :rank], values[:rank]

@@ -12,25 +12,23 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from energysim.catalogue import uncertainties
-from energysim.learn.fit import Fitted, Reading, fit_factors
+from energysim.learn.fit import Fitted, fit_factors
 from energysim.learn.model import (
-    CAPACITY,
-    DRAG,
-    RESISTANCE,
-    WIND,
-    Axis,
     Grid,
     banks_drawn_on,
     computed_amperes,
     one_day,
     whole_days,
 )
+from energysim.learn.system import Reading
+from energysim.learn.table import CAPACITY, DRAG, RESISTANCE, WIND, Axis
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from energysim.learn.bins import Binned, Means
-    from energysim.learn.model import Computed, Table
+    from energysim.learn.model import Computed
+    from energysim.learn.table import Table
     from energysim.scenario.load import LoadedScenario
 
     Array = NDArray[np.float64]

@@ -17,7 +17,7 @@ from energysim.catalogue import uncertainties
 from energysim.clock import clock_after
 from energysim.constants import KNOT_MPS
 from energysim.errors import ScenarioError
-from energysim.learn.model import CAPACITY, DRAG, RESISTANCE, WIND
+from energysim.learn.table import CAPACITY, DRAG, RESISTANCE, WIND
 from energysim.results_learn import Learned, LearnResult, LegFit, Misfit
 from energysim.scenario.whatif import changed
 
@@ -26,8 +26,8 @@ if TYPE_CHECKING:
 
     from energysim.learn.bins import Binned, Means
     from energysim.learn.fit import Fit, Fitted
-    from energysim.learn.model import Table
     from energysim.learn.search import Question
+    from energysim.learn.table import Table
     from energysim.plan import DayPlan
     from energysim.scenario.load import LoadedScenario
 

@@ -5,6 +5,7 @@ Nothing outside says what factors a log holds but how it was made: logs of our o
 noise, and of the dynamic model of tests/dynamic, which shares no code with the package.
 """
 
+import tomllib
 from dataclasses import replace
 from pathlib import Path
 
@@ -14,9 +15,9 @@ from numpy.testing import assert_allclose
 
 from energysim.errors import ScenarioError
 from energysim.learn import DayLog, learn, overlay_text, read_log, scenario_text, settings
-from energysim.learn.fit import Reading
 from energysim.learn.model import computed_amperes, drawn_on, one_day
 from energysim.learn.noise import noise_of
+from energysim.learn.system import Reading
 from energysim.report.learn import learn_document
 from energysim.scenario.load import load_scenario
 from energysim.scenario.whatif import changed
@@ -204,8 +205,6 @@ def learn_from_text(text):
 
 
 def _tables(text):
-    import tomllib
-
     raw = tomllib.loads(text)
     return {"boat": raw["boat"], "bank": raw["bank"]}
 

@@ -10,14 +10,9 @@ from numpy.testing import assert_allclose
 
 from energysim.learn.bins import Means, bin_log
 from energysim.learn.log import DayLog
-from energysim.learn.model import (
-    Axis,
-    Table,
-    computed_amperes,
-    drawn_on,
-    one_day,
-)
+from energysim.learn.model import computed_amperes, drawn_on, one_day
 from energysim.learn.search import tables_of_the_bank
+from energysim.learn.table import Axis, Table
 from energysim.simulate import simulate
 
 from .trials import bench, fit_one

@@ -23,7 +23,6 @@ from energysim.learn.fit import Fitted
 from energysim.learn.log import DayLog
 from energysim.learn.model import (
     Computed,
-    Table,
     banks_drawn_on,
     compute_days,
     drawn_on,
@@ -37,6 +36,7 @@ from energysim.learn.search import (
     grid_about,
     spreads_before,
 )
+from energysim.learn.table import Table
 from energysim.plan import DayPlan, stack
 from energysim.scenario.load import LoadedScenario, load_scenario
 from energysim.scenario.whatif import changed
