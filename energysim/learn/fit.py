@@ -5,7 +5,7 @@ First a fit that lets outliers pull gently (`soft_l1`) finds which means belong.
 fitted again with its weights, and the intervals of that fit are worked out with errors that
 hang together in time.
 
-Depends on: learn.lattice, learn.noise, learn.system, learn.table.
+Depends on: learn.lattice, learn.noise, learn.sure, learn.system, learn.table.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ import numpy as np
 
 from energysim.learn.lattice import best_near, misfit, rivals
 from energysim.learn.noise import noise_of
+from energysim.learn.sure import how_sure
 from energysim.learn.system import FACTORS, System, gentle_weights
 from energysim.learn.table import CAPACITY
 
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from energysim.learn.noise import Noise
+    from energysim.learn.sure import Mixture
     from energysim.learn.system import Reading
 
     Array = NDArray[np.float64]
@@ -37,13 +39,12 @@ OUTLIER: Final = 6.0
 TRIED: Final = 4
 """Capacities to begin at besides the scenario's own (ours)."""
 
-LEAST_FREEDOM: Final = 2.5
-"""Below this Student's t says nothing any more (ours)."""
-
 ROUNDS: Final = 3
 """Of weighing errors and fitting again; more change nothing (ours)."""
 
-CONFIDENCE: Final = 0.95
+NORMAL_95: Final = 1.959964
+"""Half the width, in standard deviations, that holds 95 in 100 of a normal law."""
+
 STEPS_LEAVE: Final = 0.001
 """What steps of the day and the grid leave open of a factor, relative (tested). [1]"""
 
@@ -54,12 +55,16 @@ class Fit:
 
     logs: Array  # (4,)
     covariance: Array  # (4, 4)
-    freedom: Array  # (4,), of Student's t
+    mixtures: tuple[Mixture, ...]  # (4,), what each one's error may be
     rivals: tuple[Array, ...]  # other answers, (4,) each, that fit nearly as well
     offsets: Array  # (readings,)
     computed: tuple[Array, ...]  # each reading as fitted
     kept: tuple[NDArray[np.bool_], ...]  # means that belong
     memory_s: tuple[float, ...]
+
+    def spread(self, which: int) -> float:
+        """Return a factor's standard deviation as its interval has it."""
+        return self.mixtures[which].reach() / NORMAL_95
 
     def interval(self, which: int, *, more_variance: float = 0.0) -> tuple[float, float]:
         """
@@ -67,12 +72,8 @@ class Fit:
 
         Where another answer fits nearly as well, it reaches from one to the other.
         """
-        from scipy.special import ndtri, stdtrit  # noqa: PLC0415 - start-up
-
-        each_way = 0.5 + 0.5 * CONFIDENCE
-        own = stdtrit(self.freedom[which], each_way) * np.sqrt(self.covariance[which, which])
-        more = ndtri(each_way) * np.sqrt(more_variance + STEPS_LEAVE**2)
-        reach = float(np.hypot(own, more))
+        more = NORMAL_95 * np.sqrt(more_variance + STEPS_LEAVE**2)
+        reach = float(np.hypot(self.mixtures[which].reach(), more))
         ends = [float(one[which]) for one in (self.logs, *self.rivals)]
         return float(np.exp(min(ends) - reach)), float(np.exp(max(ends) + reach))
 
@@ -127,53 +128,18 @@ def fit_factors(
         ]
         at = system.weighted(at, weights)
     noises = _noises(system, at, kept)
-    covariance, freedom = _covariance(system, at, weights, kept, noises)
-    others = rivals(system, at, np.sqrt(np.diag(covariance)), weights)
+    sure = how_sure(system, at, weights, kept, noises)
+    others = rivals(system, at, np.sqrt(np.diag(sure.covariance)), weights)
     return Fit(
         logs=at[:FACTORS],
-        covariance=covariance[:FACTORS, :FACTORS],
-        freedom=freedom[:FACTORS],
+        covariance=sure.covariance[:FACTORS, :FACTORS],
+        mixtures=sure.mixtures[:FACTORS],
         rivals=tuple(other[:FACTORS] for other in others),
         offsets=system.offsets(at),
         computed=tuple(system.computed(at)[0]),
         kept=kept,
         memory_s=tuple(noise.memory_s for noise in noises),
     )
-
-
-def _covariance(
-    system: System,
-    at: Array,
-    weights: Sequence[Array],
-    kept: Sequence[Flags],
-    noises: Sequence[Noise],
-) -> tuple[Array, Array]:
-    """
-    Return the covariance of a weighted fit whose errors hang together, and its freedom.
-
-    The fit itself leans on no model of the errors: a wrong one would make it trust small
-    differences between neighbours. Only its spread does.
-    """
-    known = system.known()
-    curvature, parts, freedom = known.copy(), [known], [np.inf]
-    for slope, weight, keep, noise in zip(
-        system.computed(at)[1], weights, kept, noises, strict=True
-    ):
-        pull = slope[keep] * weight[keep][:, None]
-        curvature += slope[keep].T @ pull
-        parts.append(pull.T @ noise.covariance @ pull)
-        # Squares of such errors forget twice as fast as the errors, so their mean is known
-        # from twice as many.
-        freedom.append(max(min(noise.freedom, 2.0 * noise.effective), LEAST_FREEDOM))
-    back = np.linalg.inv(curvature)
-    spreads = [back @ part @ back for part in parts]
-    shares = np.array([np.diag(spread) for spread in spreads])
-    total = np.maximum(shares.sum(axis=0), 1e-300)
-    # Satterthwaite's rule for a sum of variances, each known from so much (from memory).
-    slack = (shares**2 / np.array(freedom)[:, None]).sum(axis=0) / total**2
-    covariance: Array = np.sum(spreads, axis=0)
-    freedoms: Array = 1.0 / np.maximum(slack, 1e-9)
-    return covariance, freedoms
 
 
 def _gently(system: System, at: Array) -> tuple[Array, list[float]]:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from energysim.catalogue import uncertainties
-from energysim.learn.fit import Fitted, fit_factors
+from energysim.learn.fit import Fit, Fitted, fit_factors
 from energysim.learn.model import (
     Grid,
     banks_drawn_on,
@@ -154,21 +154,21 @@ def fit_computed(tables: dict[str, Table], binned: Binned, question: Question) -
     while True:
         held = {k: sd for k, sd in known.items() if with_prior or not told[k]}
         fit = fit_factors(readings, start=before, low=low, high=high, known=held, before=before)
-        worst = _least_told(fit.covariance, known, told, with_prior=with_prior)
+        worst = _least_told(fit, known, told, with_prior=with_prior)
         if worst is None:
             return Fitted(fit, readings, tuple(told))
         told[worst] = False
 
 
 def _least_told(
-    covariance: Array, known: dict[int, float], told: list[bool], *, with_prior: bool
+    fit: Fit, known: dict[int, float], told: list[bool], *, with_prior: bool
 ) -> int | None:
     """Return the factor of which the log says least, if that is less than was known before."""
     worst, most = None, 1.0
     for factor, sd in known.items():
         if not told[factor]:
             continue
-        variance = float(covariance[factor, factor])
+        variance = fit.spread(factor) ** 2
         if with_prior:  # take out again what the prior brought
             variance = 1.0 / max(1.0 / variance - 1.0 / sd**2, 1e-12)
         ratio = np.sqrt(variance) / sd

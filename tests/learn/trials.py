@@ -47,6 +47,7 @@ Array = NDArray[np.float64]
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 LEAST_CAPACITY = 0.45
 WIND_ERROR = 0.08  # of the wind's speed, one standard deviation
+STREAM_ERROR = 0.04  # of the stream's
 ROW_NOISE = (0.02, 0.2)  # of the amperes, and amperes
 VOLT_NOISE, CHARGE_NOISE = 0.03, 0.005
 SPREADS = (0.2, 0.2, None, 0.15)  # of the logarithms of the true factors
@@ -123,16 +124,23 @@ def truths(on: Bench, seeds: int) -> Array:
     return on.before + drawn
 
 
-def run(on: Bench, *, seeds: int, fade_s: float, readings: str) -> Trials:
+def run(on: Bench, *, seeds: int, readings: str, fades_s: tuple[float, float]) -> Trials:
     """Make and fit so many logs; `readings` holds the letters a, v and s."""
+    low, high = np.log(fades_s)
+    fades = np.exp(np.random.default_rng(1977).uniform(low, high, seeds))
     true = truths(on, seeds)
     steps = on.plan.leg_of_step.size
     step_s = float(np.median(np.diff(on.plan.edges_s)))
     rngs = [np.random.default_rng([1, seed]) for seed in range(seeds)]
     amperes = np.stack(
         [
-            _amperes(on, row, WIND_ERROR * wandering(rng, steps, fade_s, step_s))
-            for row, rng in zip(true, rngs, strict=True)
+            _amperes(
+                on,
+                row,
+                WIND_ERROR * wandering(rng, steps, fade_s, step_s),
+                STREAM_ERROR * wandering(rng, steps, fade_s, step_s),
+            )
+            for row, rng, fade_s in zip(true, rngs, fades, strict=True)
         ],
         axis=1,
     )
@@ -175,7 +183,7 @@ def run(on: Bench, *, seeds: int, fade_s: float, readings: str) -> Trials:
         ),
         told=np.array([fitted.told for fitted in fits]),
         error=np.array([fitted.fit.logs for fitted in fits]) - true,
-        spread=np.sqrt([np.diag(fitted.fit.covariance) for fitted in fits]),
+        spread=np.array([[fitted.fit.spread(k) for k in range(4)] for fitted in fits]),
     )
 
 
@@ -201,13 +209,12 @@ def fit_one(on: Bench, a: Array, v: Array | None, s: Array | None) -> Fitted:
     return fit_computed(tables, binned, question)
 
 
-def _amperes(on: Bench, true: Array, wind_error: Array) -> Array:
-    """Return the amperes of a day whose wind wanders; its push goes with its square."""
+def _amperes(on: Bench, true: Array, wind_error: Array, stream_error: Array) -> Array:
+    """Return the amperes of a day whose wind and stream wander; a push goes with the square."""
     drag, wind = on.computed.grid.drag, on.computed.grid.wind
-    of_wind = np.tensordot(drag.shares(float(true[0]))[0], on.amperes.values, axes=1)
-    pushes = true[1] + 2.0 * np.log1p(wind_error)
-    shares = np.array([wind.shares(float(push))[0] for push in pushes])
-    return np.asarray(np.einsum("sw,ws->s", shares, of_wind))
+    drags = np.array([drag.shares(true[0] + 2.0 * np.log1p(e))[0] for e in stream_error])
+    winds = np.array([wind.shares(true[1] + 2.0 * np.log1p(e))[0] for e in wind_error])
+    return np.asarray(np.einsum("sd,sw,dws->s", drags, winds, on.amperes.values))
 
 
 def _stiffer(plan: DayPlan, factor: float) -> DayPlan:
