@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from energysim.learn.noise import Noise
-    from energysim.learn.sure import Mixture
+    from energysim.learn.sure import Mixture, Sure
     from energysim.learn.system import Reading
 
     Array = NDArray[np.float64]
@@ -39,7 +39,11 @@ OUTLIER: Final = 6.0
 TRIED: Final = 4
 """Capacities to begin at besides the scenario's own (ours)."""
 
-ROUNDS: Final = 3
+WIDE_SLOPES: Final = (0.005, 0.3)
+"""Least and greatest reach of the slopes an interval is worked out with (ours; the greatest is
+about that of the grid)."""
+
+ROUNDS: Final = 2
 """Of weighing errors and fitting again; more change nothing (ours)."""
 
 NORMAL_95: Final = 1.959964
@@ -119,7 +123,7 @@ def fit_factors(
         for one, left, spread in zip(readings, system.left_over(at), spreads, strict=True)
     )
     for _ in range(ROUNDS):
-        noises = _noises(system, at, kept)
+        noises = _noises(system, at, kept, system.computed(at)[1])
         weights = [
             keep * gentle_weights(left, spread * one.scale) * noise.effective / keep.sum()
             for keep, left, spread, one, noise in zip(
@@ -127,8 +131,7 @@ def fit_factors(
             )
         ]
         at = system.weighted(at, weights)
-    noises = _noises(system, at, kept)
-    sure = how_sure(system, at, weights, kept, noises)
+    sure = _how_sure(system, at, kept, weights, noises)
     others = rivals(system, at, np.sqrt(np.diag(sure.covariance)), weights)
     return Fit(
         logs=at[:FACTORS],
@@ -190,9 +193,26 @@ def _spread(values: Array) -> float:
     return max(1.4826 * middle, 1e-6 + 1e-3 * float(np.abs(values).max(initial=0.0)))
 
 
-def _noises(system: System, at: Array, kept: Sequence[Flags]) -> list[Noise]:
+def _how_sure(
+    system: System,
+    at: Array,
+    kept: Sequence[Flags],
+    weights: Sequence[Array],
+    noises: Sequence[Noise],
+) -> Sure:
+    """Return how sure the answer is, by slopes that reach as far as the interval itself."""
+    known = system.known()
+    first = how_sure(known, system.computed(at)[1], weights, kept, noises)
+    reaches = np.array([mixture.reach() for mixture in first.mixtures])
+    slopes = system.slopes(at, np.clip(reaches, *WIDE_SLOPES))
+    return how_sure(known, slopes, weights, kept, _noises(system, at, kept, slopes))
+
+
+def _noises(
+    system: System, at: Array, kept: Sequence[Flags], slopes: Sequence[Array]
+) -> list[Noise]:
     """Return the errors of each reading, from what the fit leaves over."""
-    left_over, slopes = system.left_over(at), system.computed(at)[1]
+    left_over = system.left_over(at)
     return [
         noise_of(
             left[keep],

@@ -5,7 +5,7 @@ Each way in which the errors may hang together gives the fit a spread of its own
 is the mixture of them all, each by how well the residuals speak for it: one standard deviation
 would not tell it, for a log that may have been wrong all day has long tails.
 
-Depends on: learn.noise, learn.system.
+Depends on: learn.noise.
 
 References
 ----------
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from energysim.learn.noise import Noise
-    from energysim.learn.system import System
 
     Array = NDArray[np.float64]
     Flags = NDArray[np.bool_]
@@ -69,8 +68,8 @@ class Sure:
 
 
 def how_sure(
-    system: System,
-    at: Array,
+    known: Array,
+    slopes: Sequence[Array],
     weights: Sequence[Array],
     kept: Sequence[Flags],
     noises: Sequence[Noise],
@@ -83,18 +82,17 @@ def how_sure(
 
     Parameters
     ----------
-    system : System
-        The readings.
-    at : ndarray
-        The answer.
+    known : ndarray, shape (parameters, parameters)
+        Curvature of what is known beforehand.
+    slopes : sequence of ndarray
+        Of each reading's means against each parameter.
     weights, kept : sequence of ndarray
         Of each reading's means: with what weight it was fitted, and whether it belongs.
     noises : sequence of Noise
         Of each reading.
     """
-    known = system.known()
     curvature, pulls = known.copy(), []
-    for slope, weight, keep in zip(system.computed(at)[1], weights, kept, strict=True):
+    for slope, weight, keep in zip(slopes, weights, kept, strict=True):
         pulls.append(slope[keep] * weight[keep][:, None])
         curvature += slope[keep].T @ pulls[-1]
     back = np.linalg.inv(curvature)
@@ -105,7 +103,7 @@ def how_sure(
         covariance = covariance + np.tensordot(noise.weights, each, axes=1)
         variances = np.diagonal(each, axis1=1, axis2=2)
         sources.append(_Source(noise.weights, variances, np.full(len(each), noise.freedom)))
-    mixtures = [_together(sources, which) for which in range(at.size)]
+    mixtures = [_together(sources, which) for which in range(len(known))]
     return Sure(mixtures=tuple(mixtures), covariance=np.asarray(covariance))
 
 

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from energysim.learn.table import DRAG, WIND
+
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
@@ -103,6 +105,22 @@ class System:
             slopes.append(np.column_stack([slope, own]))
         self._last = (key, values, slopes)
         return values, slopes
+
+    def slopes(self, at: Array, reach: Array) -> list[Array]:
+        """
+        Return each reading's slopes against drag and wind over a reach either way.
+
+        Where the boat would lie otherwise a little further on, the slope at the answer alone
+        says little of how far errors throw it.
+        """
+        wide = [slope.copy() for slope in self.computed(at)[1]]
+        for which in (DRAG, WIND):
+            far = np.zeros(at.size)
+            far[which] = reach[which]
+            ends = [self.computed(at + sign * far)[0] for sign in (1.0, -1.0)]
+            for slope, up, down in zip(wide, *ends, strict=True):
+                slope[:, which] = (up - down) / (2.0 * reach[which])
+        return wide
 
     def left_over(self, at: Array) -> list[Array]:
         """Return logged less computed of each reading."""
