@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-FADE_S: Final = (600.0, 1800.0, 5400.0, 16200.0, 48600.0)
+FADE_S: Final = (600.0, 1600.0, 4200.0, 11000.0, 28800.0)
 """Times after which an error has fallen to 1/e that are tried (ours). [s]"""
 
 OWN_SHARES: Final = (0.003, 0.02, 0.1, 0.5)

@@ -40,8 +40,9 @@ LEAST_CAPACITY, MOST_CAPACITY = 0.4, 1.25
 LEAST_RESISTANCE, MOST_RESISTANCE = 0.4, 4.0
 """How far the bank is searched, of its label (ours)."""
 
-BESIDE: Final = 8
-"""Of the capacities, every so many stand beside each day: amperes hardly feel them (ours)."""
+CAPACITIES, BESIDE = 17, 2
+"""Capacities that are run, and of those, every so many beside each day (ours). Volts alone tell
+load from bank by little, so fewer would feign more than they tell."""
 
 VOLT_ZERO: Final = 0.05 / 12.0
 """How far a voltmeter and a bank's rest voltage may be out, of the nominal voltage (ours)."""
@@ -109,7 +110,7 @@ def grid_about(center: Array, step: Array, *, count: int, least: float) -> Grid:
     return Grid(
         drag=Axis(center[0] + step[0] * about, 0.0),
         wind=Axis(center[1] + step[1] * about, 0.0),
-        capacity=Axis(np.linspace(1.0, 1.0 / least, 1 + 2 * BESIDE), -1.0),
+        capacity=Axis(np.linspace(1.0, 1.0 / least, CAPACITIES), -1.0),
         resistance=Axis(np.array([0.7, 1.5]), 1.0),
         beside=BESIDE,
     )
@@ -149,7 +150,8 @@ def fit_computed(tables: dict[str, Table], binned: Binned, question: Question) -
     )
     volts, charge = binned.voltage is not None, binned.soc is not None
     forces = binned.current is not None or binned.step_a is None
-    told = [forces, forces, volts or charge, volts]
+    # Without amperes a smaller bank and a heavier load look alike.
+    told = [forces, forces, (volts or charge) and binned.step_a is not None, volts]
     low, high = question.low, question.high
     while True:
         held = {k: sd for k, sd in known.items() if with_prior or not told[k]}

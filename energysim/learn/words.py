@@ -296,6 +296,8 @@ def _why_no_bank(asked: Asked, number: int) -> str:
         return "the load changed too little for the volts to show it"
     if not volts and asked.binned.soc is None:
         return "amperes alone do not know how full the bank is; log its volts too"
+    if asked.binned.step_a is None:
+        return "without amperes a smaller bank looks like a heavier load; log them too"
     share = _drawn_share(asked.plan, asked.binned)
     if share < LITTLE_DRAWN:
         return f"only {share:.0%} of the bank was drawn"
