@@ -57,7 +57,7 @@ def rows(boat: str, angle_deg: float) -> tuple[dict[str, float], ...]:
         for row in numbers
         if row["angle_deg"] == angle_deg
         and row["stream_kn"] > 0.0
-        and row["twin_saturated"] < 0.02
+        and row["twin_saturated"] < MOST_SATURATED
     )
 
 
@@ -116,6 +116,15 @@ def learned(boat: str, angle_deg: float, column: str = "twin_power_w") -> LearnR
     loaded = scenario(boat, angle_deg)
     log = twin_log(loaded, boat, angle_deg, column)
     return learn(loaded, log, log_name=f"{boat} {angle_deg:.0f}")
+
+
+def written_row(boat: str, angle_deg: float) -> tuple[float, float]:
+    """Return the factors of drag and wind that table.md has."""
+    for line in Path(__file__).with_name("table.md").read_text(encoding="utf-8").splitlines():
+        cells = [cell.strip() for cell in line.split("|")]
+        if cells[1:3] == [boat, f"{angle_deg:.0f}"]:
+            return float(cells[4]), float(cells[6])
+    raise LookupError(f"no row of {boat} at {angle_deg:.0f} deg")
 
 
 def table_lines() -> Iterator[str]:

@@ -20,8 +20,8 @@ Written by `python -m tests.learn.table`; do not edit by hand.
 Of 200 logs of amperes and volts from our own model: in how many the 95 % interval held the
 true factor, of those in which the log told it (narrowed what was known before). The wind
 wandered about the scenario's by 8 % of its speed and the stream by 4 % (one standard
-deviation), fading over the time given, in the first row of a day over another time in each log;
-each row had 2 % and 0.2 A, or 0.03 V, of its own; the voltmeter's zero was out by 0.05 V in 12.
+deviation), fading over the time given (a span: another time within it for each log); each row
+had 2 % and 0.2 A, or 0.03 V, of its own; the voltmeter's zero was out by 0.05 V in 12.
 True factors were spread by 20 % (drag, wind), 15 % (resistance) and evenly over 70 to 100 %
 (capacity). The headland has two strings, so that no bank runs empty; there wind and stream
 oppose each other most of the day.

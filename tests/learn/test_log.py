@@ -61,6 +61,9 @@ UNITS = {
     "percent": ("state of charge [%]", "83", "soc", 0.83),
     "share": ("SOC [1]", "0.83", "soc", 0.83),
     "knots": ("speed [kn]", "1.5", "speed_mps", 1.5 * 1852 / 3600),
+    "miles-an-hour": ("speed [mph]", "10", "speed_mps", 4.4704),
+    "metres-a-second": ("sog [m/s]", "0.4", "speed_mps", 0.4),
+    "block": ("block voltage [V]", "12.6", "voltage_v", 12.6),
     "km-an-hour": ("SOG [km/h]", "3.6", "speed_mps", 1.0),
     "course": ("COG", "214", "course_deg", 214.0),
     "round-brackets": ("amps (A)", "9", "current_a", 9.0),
@@ -112,6 +115,20 @@ def test_the_hour_that_comes_twice_is_told_by_the_order_of_rows(read):
     assert_allclose(seconds[[0, 1, 3]], [0.0, 3600.0, 10800.0])
     with_minutes = "time,current [A]\n2026-11-01 01:40,1\n2026-11-01 01:10,1\n"
     assert_allclose(np.diff(read(with_minutes, start=start).at_s), [1800.0])
+
+
+def test_a_reading_that_never_changes_is_not_used_and_said(read):
+    rows = "".join(f"{60 * n},{n % 7},25.0\n" for n in range(30))
+    log = read("elapsed [s],current [A],voltage [V]\n" + rows)
+    assert log.voltage_v is None
+    assert log.notes == ("voltage [V] not used: it never changes",)
+    with pytest.raises(ScenarioError, match=r"is the same in all 30 rows \(was the shunt"):
+        read("elapsed [s],current [A]\n" + "".join(f"{60 * n},3.5\n" for n in range(30)))
+
+
+def test_columns_stand_in_any_order(read):
+    log = read("voltage [V],current [A],clock\n25.4,7,06:10\n")
+    assert_allclose((log.at_s[0], log.current_a[0], log.voltage_v[0]), (600.0, 7.0, 25.4))
 
 
 def test_rows_at_the_same_second_are_taken(read):

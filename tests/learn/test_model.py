@@ -8,7 +8,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from energysim.errors import ScenarioError
 from energysim.learn.bins import Means, bin_log
+from energysim.learn.dropouts import volts_of_the_bank
 from energysim.learn.log import DayLog
 from energysim.learn.model import computed_amperes, drawn_on, one_day
 from energysim.learn.search import tables_of_the_bank
@@ -142,6 +144,19 @@ def test_a_boat_that_was_not_held_is_left_out_of_its_hold(day):
     assert "did not do what the leg says" in " ".join(binned.notes)
     # A creep of 1.2 kn was logged at 0.2 kn: none of it is left.
     assert not (binned.current.leg == 2).any()
+
+
+def test_dropouts_of_the_volts_are_left_out_and_those_of_a_block_counted_up(day):
+    on, at_s, current = day
+    volts = np.full(at_s.size, 12.4)
+    volts[100:130] = 0.0
+    log = DayLog(at_s=at_s, current_a=current, **{**NOTHING, "voltage_v": volts})
+    whole = volts_of_the_bank(replace(log, of_one_block=True), on.plan, name="log.csv")
+    assert np.isnan(whole.voltage_v).sum() == 30
+    assert_allclose(np.nanmax(whole.voltage_v), 24.8)
+    assert "30 rows of volts not believed, such as 0.0 V" in whole.notes[0]
+    with pytest.raises(ScenarioError, match="block voltage"):
+        volts_of_the_bank(log, on.plan, name="log.csv")
 
 
 @pytest.mark.slow
