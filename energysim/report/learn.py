@@ -94,8 +94,8 @@ def _how_sure(result: LearnResult) -> list[str]:
     lines = [
         "The interval holds the truth in about 95 of 100 such logs, if boat and bank behave as "
         "this program computes them and wind and stream were those of the scenario, but for "
-        "errors of 20 minutes to some hours. An error that lasts all day hardly shows in a log: "
-        "in trials with such of 6 hours it held drag and wind in some 80 of 100.",
+        "errors of 20 minutes to some hours. An error that lasts all day hardly shows in a "
+        "log: in trials with such of 6 hours it held drag and wind in some 80 of 100.",
         '"If forecast": the same if wind and stream were a forecast half a day old, with the '
         "spreads of `energysim list uncertainty`.",
     ]

@@ -114,6 +114,7 @@ def test_the_day_of_a_moving_boat_costs_what_the_dynamic_table_says_of_our_side(
         assert_allclose(leg.before_a, leg.logged_a, rtol=0.03)
 
 
+@pytest.mark.slow
 def test_amperes_alone_do_not_tell_the_bank(estuary):
     log = log_of(estuary, readings="a", noise=0.03, drag=1.2)
     result = learn(estuary, log, log_name="log")
@@ -128,6 +129,7 @@ def test_amperes_alone_do_not_tell_the_bank(estuary):
     assert_allclose(np.log(result.factors[CAPACITY].high), 1.96 * 0.08, rtol=0.02)
 
 
+@pytest.mark.slow
 def test_without_a_stream_the_drag_of_a_held_boat_is_not_told(estuary):
     calm = changed(
         estuary,
@@ -139,6 +141,7 @@ def test_without_a_stream_the_drag_of_a_held_boat_is_not_told(estuary):
     assert result.factors[WIND].told
 
 
+@pytest.mark.slow
 def test_without_wind_its_push_is_not_told(estuary):
     still = changed(
         estuary,
@@ -150,6 +153,7 @@ def test_without_wind_its_push_is_not_told(estuary):
     assert result.factors[DRAG].told
 
 
+@pytest.mark.slow
 def test_volts_of_a_bank_that_was_hardly_drawn_do_not_tell_its_capacity(estuary):
     short = changed(
         estuary, {"bank.parallel": 4, "leg": [{"do": "hold", "start": "06:00", "for": "1 h"}]}
@@ -171,11 +175,13 @@ def test_volts_or_charge_alone_tell_the_load_but_not_the_bank(estuary, readings)
         assert "a smaller bank looks like a heavier load" in factors[CAPACITY].why_not
 
 
+@pytest.mark.slow
 def test_a_shunts_percent_is_said_to_hang_on_its_setting(estuary):
     log = log_of(estuary, readings="as", noise=0.02)
     assert "a shunt's own setting" in " ".join(learn(estuary, log, log_name="log").cannot_tell)
 
 
+@pytest.mark.slow
 def test_what_is_known_before_narrows_a_short_log_and_is_said(estuary):
     log = log_of(estuary, readings="a", noise=0.05)
     hour = log.at_s < 5400.0
@@ -204,6 +210,7 @@ def test_a_log_of_a_quarter_of_an_hour_is_too_short(estuary):
         )
 
 
+@pytest.mark.slow
 def test_what_is_written_is_read_back_by_a_scenario(shipped, written):
     text = scenario_text(shipped, written)
     assert text is not None
