@@ -33,6 +33,7 @@ __all__ = [
     "picture",
     "run",
     "run_odds",
+    "trip_costs",
 ]
 
 if TYPE_CHECKING:
@@ -42,7 +43,7 @@ if TYPE_CHECKING:
     from energysim.frames import changes_frame, days_frame, odds_frame
     from energysim.odds import run_odds
     from energysim.pictures import picture
-    from energysim.reach import hold_hours, hold_map, motor_curve, night_course
+    from energysim.reach import hold_hours, hold_map, motor_curve, night_course, trip_costs
     from energysim.results import DayResult, frame, legs_frame
     from energysim.results_odds import OddsResult
     from energysim.rig import check_rig
@@ -74,6 +75,7 @@ _PUBLIC = {
     "picture": ("energysim.pictures", "picture"),
     "run": ("energysim.runner", "run_day"),
     "run_odds": ("energysim.odds", "run_odds"),
+    "trip_costs": ("energysim.reach", "trip_costs"),
 }
 
 

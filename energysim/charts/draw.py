@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 import numpy as np
 
-from energysim.charts import bars, contours, course, curves, panels
+from energysim.charts import bars, calendar, contours, course, curves, options, panels, trips
 from energysim.charts.catalogue import chart_row
 from energysim.charts.describe import subtitle
 from energysim.charts.frame import Frame, Layout
@@ -43,6 +43,9 @@ DRAWINGS: Final[dict[str, Drawing]] = {
     "motor": Drawing(curves.motor_layout, curves.draw_motor, curves.motor_foot),
     "hold": Drawing(curves.hold_layout, curves.draw_hold, curves.hold_foot),
     "map": Drawing(contours.layout, contours.draw_map, contours.foot),
+    "options": Drawing(options.layout, options.draw_options, options.foot),
+    "trips": Drawing(trips.layout, trips.draw_trips, trips.foot),
+    "calendar": Drawing(calendar.layout, calendar.draw_calendar, calendar.foot),
 }
 
 

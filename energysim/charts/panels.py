@@ -22,9 +22,9 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from energysim.charts.columns import ChartTable
     from energysim.charts.frame import Frame
     from energysim.charts.style import Pen
-    from energysim.charts.tables import ChartTable
     from energysim.results import DayResult
 
     Array = NDArray[np.float64]

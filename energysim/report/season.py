@@ -17,6 +17,7 @@ from rich.table import Table
 from rich.text import Text
 
 from energysim.report.document import SCHEMA, plain_data
+from energysim.results_season import FAIR, GOOD
 from energysim.unit_format import System, format_quantity
 
 if TYPE_CHECKING:
@@ -26,8 +27,6 @@ if TYPE_CHECKING:
 
     from energysim.results_season import SeasonDate, SeasonResult
 
-GOOD: Final = 0.9
-FAIR: Final = 0.6
 SIGNS: Final = ((GOOD, "++", "green"), (FAIR, "+", "yellow"), (0.0, "-", "red"))
 """How a chance is shown, so that nobody needs the colour."""
 
