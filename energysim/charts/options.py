@@ -91,9 +91,8 @@ def _names(frame: Frame) -> list[str]:
     names = []
     for at in rows_of(frame):
         one = frame.results[0].rows[at]
-        lines = wrap(
-            f"{one.place}  {one.name}", letters, max_lines=MOST_LINES, placeholder="..."
-        )
+        said = f"{one.place} {one.name}"
+        lines = wrap(said, letters, max_lines=MOST_LINES, placeholder="...")
         names.append("\n".join(lines))
     return names
 
@@ -116,7 +115,7 @@ def _edges_in(names: Sequence[str]) -> Array:
 
 def draw_options(frame: Frame, axes: Sequence[Any]) -> list[Wish]:
     """Draw the panels, the best option on top, each number beside its mark."""
-    (table,), (result,) = frame.tables, frame.results
+    (table,) = frame.tables
     panels, places, names = panels_of(table), rows_of(frame), _names(frame)
     columns = layout(frame).columns
     edges = _edges_in(names)
@@ -181,14 +180,14 @@ def _mark(ax: Any, panel: Panel, middles: Array, frame: Frame) -> None:
         if not rows.size:
             continue
         ax.plot(
-            values[rows], middles[rows], pen.marker, ms=4.0, mec=pen.colour, mfc=face, clip_on=False,
-            ls="none", gid=f"{panel.key}-{'holds' if face != 'white' else 'not'}",
+            values[rows], middles[rows], pen.marker, ms=4.0, mec=pen.colour, mfc=face,
+            clip_on=False, ls="none", gid=f"{panel.key}-{'holds' if face != 'white' else 'not'}",
         )  # fmt: skip
     for row, at in enumerate(places):
         said = _said(values[row], panel, result.rows[at].day)
         ax.text(
-            1.0, middles[row], said, transform=ax.get_yaxis_transform(), va="center", ha="right",
-            size=TEXT_PT, color=INK,
+            1.0, middles[row], said, transform=ax.get_yaxis_transform(), va="center",
+            ha="right", size=TEXT_PT, color=INK,
         )  # fmt: skip
 
 

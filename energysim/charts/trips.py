@@ -66,13 +66,14 @@ def draw_trips(frame: Frame, axes: Sequence[Any]) -> list[Wish]:
     (one,) = results
     depth, cost = 100.0 * one.day_depth, one.day_price.value
     day = f"this day: {cost:,.2f} {currency} at {words(one.day_depth, '1', 'us')}"
+    energy = [Wish(ax, "of it energy", *_line(frame, 0, "energy"))]
     return [
         Wish(ax, day, [depth], [cost], ground=True),
         Wish(ax, "as expected", *_line(frame, 0, "price")),
         Wish(ax, "if it wears out soonest", *_line(frame, 0, "price_high")),
         Wish(ax, "if it lasts longest", *_line(frame, 0, "price_low")),
-        *([Wish(ax, "of it energy", *_line(frame, 0, "energy"))] if one.energy_price.any() else []),
-    ]  # fmt: skip
+        *(energy if one.energy_price.any() else []),
+    ]
 
 
 def _line(frame: Frame, number: int, key: str) -> tuple[Any, Any]:

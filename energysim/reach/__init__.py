@@ -2,7 +2,8 @@
 How far a boat's bank and motor reach, apart from one day's plan.
 
 Hours of hold over thrust, over wind, and over wind and stream; the motor's curve; the course of
-the night; what a trip costs over its depth. Everything goes through the same build and the same loop as a day.
+the night; what a trip costs over its depth. Everything goes through the same build and the same
+loop as a day.
 """
 
 from energysim.reach.hold import hold_hours, hold_map

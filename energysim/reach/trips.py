@@ -20,7 +20,6 @@ from energysim.results_reach import TripCosts
 if TYPE_CHECKING:
     from energysim.charge_plan import ChargePlan
     from energysim.results import DayResult
-    from energysim.results_wear import Wear
     from energysim.scenario.load import LoadedScenario
 
 LEAST_DEPTH: Final = 0.02
@@ -71,10 +70,9 @@ def trip_costs(loaded: LoadedScenario, result: DayResult) -> TripCosts:
     if plan.wear is None or result.wear is None or result.wear.price_per_trip is None:
         raise ValueError("result was not run from this scenario: it has no price of a trip")
     depth = np.linspace(LEAST_DEPTH, 1.0, DEPTHS)
-    wears: list[Wear] = [
-        plan.wear(share, recharge_wh=_refilled_wh(plan.charge, share))
-        for share in depth.tolist()
-    ]
+    asked = [(share, _refilled_wh(plan.charge, share)) for share in depth.tolist()]
+    found = [plan.wear(share, recharge_wh=wall_wh) for share, wall_wh in asked]
+    wears = [wear for wear in found if wear is not None]
     priced = [wear.price_per_trip or result.wear.price_per_trip for wear in wears]
     trips = [wear.trips for wear in wears]
     return TripCosts(
