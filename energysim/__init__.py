@@ -30,6 +30,7 @@ __all__ = [
     "motor_curve",
     "night_course",
     "odds_frame",
+    "options",
     "picture",
     "run",
     "run_odds",
@@ -39,7 +40,7 @@ __all__ = [
 if TYPE_CHECKING:
     from energysim.catalogue import batteries
     from energysim.charts import draw
-    from energysim.comparison import compare
+    from energysim.comparison import compare, options
     from energysim.frames import changes_frame, days_frame, odds_frame
     from energysim.odds import run_odds
     from energysim.pictures import picture
@@ -72,6 +73,7 @@ _PUBLIC = {
     "motor_curve": ("energysim.reach", "motor_curve"),
     "night_course": ("energysim.reach", "night_course"),
     "odds_frame": ("energysim.frames", "odds_frame"),
+    "options": ("energysim.comparison", "options"),
     "picture": ("energysim.pictures", "picture"),
     "run": ("energysim.runner", "run_day"),
     "run_odds": ("energysim.odds", "run_odds"),

@@ -37,11 +37,11 @@ if TYPE_CHECKING:
 
 def description(row: ChartRow, results: Mapping[str, Any], system: System) -> str:
     """Return the description of a chart, the facts of each result filled in."""
-    parts = []
-    for name, result in results.items():
-        told = row.description.format(**FACTS[row.result](result, system)).strip()
-        parts.append(f"{name}: {told}" if name else told)
-    return " ".join(parts)
+    facts = {name: FACTS[row.result](result, system) for name, result in results.items()}
+    if len(facts) == 1:
+        return row.description.format(**next(iter(facts.values()))).strip()
+    parts = [f"{name}: {row.of_each.format(**known).strip()}" for name, known in facts.items()]
+    return " ".join([f"{row.title}, {len(parts)} side by side.", *parts])
 
 
 def subtitle(row: ChartRow, results: Mapping[str, Any]) -> str:

@@ -1,22 +1,23 @@
 """
 Draw a chart of the catalogue from its results, on a figure of its own or on given axes.
 
-Depends on: every way of drawing, charts.catalogue, charts.describe, charts.tables.
+Depends on: charts.drawings, charts.catalogue, charts.describe, charts.labels, charts.room,
+charts.tables.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from energysim.charts import bars, calendar, contours, course, curves, options, panels, trips
 from energysim.charts.catalogue import chart_row
 from energysim.charts.describe import subtitle
-from energysim.charts.frame import Frame, Layout
-from energysim.charts.labels import Wish, place
+from energysim.charts.drawings import DRAWINGS, most_results
+from energysim.charts.frame import Frame
+from energysim.charts.labels import place
 from energysim.charts.room import PAD_IN, make_room
 from energysim.charts.style import INK, SOFT_INK, TEXT_PT, TITLE_PT, Look, applied
 from energysim.charts.tables import chart_tables
@@ -26,27 +27,6 @@ if TYPE_CHECKING:
 
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
-
-
-class Drawing(NamedTuple):
-    """One way of drawing."""
-
-    layout: Callable[[Frame], Layout]
-    draw: Callable[[Frame, Sequence[Any]], list[Wish]]
-    foot: Callable[[Frame], str] | None = None
-
-
-DRAWINGS: Final[dict[str, Drawing]] = {
-    "panels": Drawing(panels.layout, panels.draw_panels, panels.foot),
-    "bars": Drawing(bars.layout, bars.draw_bars),
-    "course": Drawing(course.layout, course.draw_course, course.foot),
-    "motor": Drawing(curves.motor_layout, curves.draw_motor, curves.motor_foot),
-    "hold": Drawing(curves.hold_layout, curves.draw_hold, curves.hold_foot),
-    "map": Drawing(contours.layout, contours.draw_map, contours.foot),
-    "options": Drawing(options.layout, options.draw_options, options.foot),
-    "trips": Drawing(trips.layout, trips.draw_trips, trips.foot),
-    "calendar": Drawing(calendar.layout, calendar.draw_calendar, calendar.foot),
-}
 
 
 def draw(
@@ -65,7 +45,8 @@ def draw(
     kind : str
         A row of the catalogue, such as "day".
     result : record, or mapping of str to record
-        What the row is drawn from: a `DayResult`, or what `energysim.reach` returns. A mapping
+        What the row is drawn from: a `DayResult`, what `energysim.reach` returns, a comparison
+        or a season. A mapping
         puts several on one chart, each named by its key.
     axes : Axes or sequence of Axes, optional
         Where to draw; as many as the chart has panels. Left out, a new figure is made, with its
@@ -83,14 +64,20 @@ def draw(
     Raises
     ------
     ValueError
-        There is no such kind, the axes are too few or too many, or the chart shows one result
-        at a time.
+        There is no such kind, the axes are too few or too many, or the results are more than
+        the chart shows at a time.
     """
     look = look or Look()
     row = chart_row(kind)
     named: Mapping[str, Any] = result if isinstance(result, dict) else {"": result}
+    most = most_results(row)
+    if len(named) > most:
+        count = "one result" if most == 1 else f"{most} results"
+        raise ValueError(
+            f"a {kind!r} chart shows {count} at a time, and {len(named)} are given"
+        )
     frame = Frame(
-        row=row,
+        row=row.of(len(named)),
         results=tuple(named.values()),
         tables=chart_tables(row, named, look.system),
         look=look,

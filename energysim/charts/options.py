@@ -175,18 +175,19 @@ def _mark(ax: Any, panel: Panel, middles: Array, frame: Frame) -> None:
         limit = table["limit_soc"].values[places]
         ax.plot(limit, middles, "|", ms=6.0, mew=1.0, color=INK, gid="limit")
     holds = np.array([result.rows[at].day.outcome == "holds" for at in places])
-    for which, face in ((holds, pen.colour), (~holds, "white")):
+    for which, face, said in ((holds, pen.colour, "holds"), (~holds, "white", "not")):
         rows = np.flatnonzero(which & np.isfinite(values))
         if not rows.size:
             continue
         ax.plot(
             values[rows], middles[rows], pen.marker, ms=4.0, mec=pen.colour, mfc=face,
-            clip_on=False, ls="none", gid=f"{panel.key}-{'holds' if face != 'white' else 'not'}",
+            clip_on=False, ls="none", gid=f"{panel.key}-{said}",
         )  # fmt: skip
+    across = ax.get_yaxis_transform()
     for row, at in enumerate(places):
         said = _said(values[row], panel, result.rows[at].day)
         ax.text(
-            1.0, middles[row], said, transform=ax.get_yaxis_transform(), va="center",
+            1.0, middles[row], said, transform=across, va="center",
             ha="right", size=TEXT_PT, color=INK,
         )  # fmt: skip
 

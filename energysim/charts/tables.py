@@ -42,6 +42,7 @@ def chart_tables(
     row: ChartRow, results: Mapping[str, Any], system: System
 ) -> tuple[ChartTable, ...]:
     """Return the table of each result by its name, as the row of the catalogue asks for it."""
+    row = row.of(len(results))
     make = _leg_table if row.drawing == "bars" else TABLES[row.result]
     return tuple(
         ChartTable(name=name, columns=make(row, result, system))
@@ -102,17 +103,18 @@ def _night_table(row: ChartRow, result: NightCourse, system: System) -> Columns:
 
 def _motor_table(row: ChartRow, result: MotorCurve, system: System) -> Columns:
     """Return curves and points under one another; `part` says which."""
-    del row
+    # Several motors are drawn in still water.
+    lines = result.lines if "voltage" in row.columns else result.lines[:1]
     part: list[str] = []
     rows: list[tuple[float, float, float, float]] = []
-    for line in result.lines:
+    for line in lines:
         speed = line.water_speed_mps
         part += ["curve at rated voltage"] * line.thrust_n.size
         rows += [
             (speed, result.rated_voltage_v, thrust, current)
             for thrust, current in zip(line.thrust_n, line.current_a, strict=True)
         ]
-    for line in result.lines:
+    for line in lines:
         most = zip(line.voltage_v, line.most_thrust_n, line.most_current_a, strict=True)
         part += ["most thrust"] * line.voltage_v.size
         rows += [(line.water_speed_mps, volts, thrust, amps) for volts, thrust, amps in most]

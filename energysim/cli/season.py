@@ -1,7 +1,8 @@
 """
 `energysim season`: the day's plan on every date of a season.
 
-Depends on: season, scenario, report, files, cli.day, cli.page, cli.workers.
+Depends on: season, scenario, report, charts, files, cli.chart_file, cli.day, cli.page,
+cli.workers.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
+from energysim.cli.chart_file import checked, refuse_before_work, write_chart
 from energysim.cli.day import ScenarioPath, Units
 from energysim.cli.workers import workers as sharing
 
@@ -55,7 +57,15 @@ def season(
     csv: Annotated[
         Path | None, typer.Option("--csv", metavar="FILE", help="Write a row for each date.")
     ] = None,
-    force: Annotated[bool, typer.Option("--force", help="Replace the CSV file.")] = False,
+    chart: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE.svg|.pdf|.png", help="Draw the calendar here."),
+    ] = None,
+    width: Annotated[
+        str, typer.Option(help='Of the chart: "single", "double" or a length, "120 mm".')
+    ] = "double",
+    grey: Annotated[bool, typer.Option(help="The chart for a grey print.")] = False,
+    force: Annotated[bool, typer.Option("--force", help="Replace files that exist.")] = False,
     units: Annotated[Units, typer.Option(help="Units to print.")] = Units.US,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document instead.")] = False,
 ) -> None:
@@ -63,13 +73,19 @@ def season(
     Lay the day's plan on every date: its odds, spring and neap, and the best start.
 
     energysim season headland.toml --from 2026-05-01 --to 2026-09-30 --climate wind.csv
+
+    energysim season headland.toml --from 2026-05-01 --to 2026-05-31 --chart may.pdf
     """
+    from energysim.charts import Look, width_in
     from energysim.files import write_whole
     from energysim.report.season import season_csv, season_document, season_page
     from energysim.scenario.load import load_scenario
     from energysim.scenario.wind_climate import read_climate_file
     from energysim.season import run_season
 
+    look = Look(width_in=checked("--width", width_in, width), grey=grey, system=units.value)
+    if chart is not None:
+        refuse_before_work(chart, force=force, option="--chart")
     days = _date("--from", first), _date("--to", last)
     loaded = load_scenario(file)
     winds = None
@@ -98,6 +114,8 @@ def season(
         raise typer.Exit(EXIT_INTERRUPTED) from None
     if csv is not None:
         write_whole(csv, season_csv(result), force=force)
+    if chart is not None:
+        write_chart("season", result, loaded, chart, look=look, force=force)
     if as_json:
         from energysim.report.document import document_text
 
