@@ -41,11 +41,11 @@ if TYPE_CHECKING:
     from energysim.catalogue import batteries
     from energysim.charts import draw
     from energysim.comparison import compare, options
-    from energysim.frames import changes_frame, days_frame, odds_frame
+    from energysim.frames import changes_frame, days_frame, legs_frame, odds_frame
     from energysim.odds import run_odds
     from energysim.pictures import picture
     from energysim.reach import hold_hours, hold_map, motor_curve, night_course, trip_costs
-    from energysim.results import DayResult, frame, legs_frame
+    from energysim.results import DayResult, frame
     from energysim.results_odds import OddsResult
     from energysim.rig import check_rig
     from energysim.runner import run_day as run
@@ -68,7 +68,7 @@ _PUBLIC = {
     "frame": ("energysim.results", "frame"),
     "hold_hours": ("energysim.reach", "hold_hours"),
     "hold_map": ("energysim.reach", "hold_map"),
-    "legs_frame": ("energysim.results", "legs_frame"),
+    "legs_frame": ("energysim.frames", "legs_frame"),
     "load": ("energysim.scenario.load", "load_scenario"),
     "motor_curve": ("energysim.reach", "motor_curve"),
     "night_course": ("energysim.reach", "night_course"),

@@ -7,6 +7,7 @@ charts.shown, charts.style.
 
 from __future__ import annotations
 
+from textwrap import wrap
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -33,6 +34,7 @@ EDGES: Final[tuple[tuple[str, Any], ...]] = (("\\\\\\\\", (0.0, (4.0, 1.5))), ("
 """Hatch and edge of what gives out before the limit, and of what cannot be held at all."""
 
 PANEL_SHAPE: Final = 0.9
+LEG_LETTERS: Final = 12
 LEVELS_H: Final = (0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 18.0)
 MOST_LEVELS: Final = 7
 NEAR_DEG: Final = 30.0  # a leg within this of the map's angle is marked on it (ours)
@@ -197,5 +199,7 @@ def _legs(ax: Any, result: HoldMap, frame: Frame, *, named: bool) -> list[Wish]:
         )  # fmt: skip
         said = "leg" if len(numbers) == 1 else "legs"
         if named:
-            wishes.append(Wish(ax, f"{said} {', '.join(numbers)}", [x], [y], ground=True))
+            # On a ground of its own a long row of numbers would break too much of the lines.
+            label = "\n".join(wrap(f"{said} {', '.join(numbers)}", LEG_LETTERS))
+            wishes.append(Wish(ax, label, [x], [y], ground=True))
     return wishes

@@ -147,6 +147,7 @@ def angle_words(angle_deg: float) -> str:
     """Say how wind and stream stand to each other."""
     if angle_deg < 10.0:
         return "Wind and stream push the same way."
-    if angle_deg > 170.0:
-        return "Wind against stream."
+    if angle_deg >= 170.0:
+        # Exactly opposed a boat has two headings alike: nobody can say which it takes.
+        return f"Wind against stream, {180.0 - angle_deg:.0f} deg off straight."
     return f"Wind and stream push {angle_deg:.0f} deg apart."

@@ -19,6 +19,7 @@ from energysim.charts.drawings import DRAWINGS, most_results
 from energysim.charts.frame import Frame
 from energysim.charts.labels import place
 from energysim.charts.room import PAD_IN, make_room
+from energysim.charts.shown import NO_BREAK
 from energysim.charts.style import INK, SOFT_INK, TEXT_PT, TITLE_PT, Look, applied
 from energysim.charts.tables import chart_tables
 
@@ -27,6 +28,8 @@ if TYPE_CHECKING:
 
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
+
+    from energysim.charts.drawings import Drawing
 
 
 def draw(
@@ -168,14 +171,29 @@ def _wrapped(text: str, width_in: float, size_pt: float) -> list[str]:
     ruler = TextToPath()
     space = ruler.get_text_width_height_descent("n n", font, False)[0]
     space -= ruler.get_text_width_height_descent("nn", font, False)[0]
+
+    def wide(text: str) -> float:
+        return ruler.get_text_width_height_descent(text, font, False)[0] if text else 0.0
+
     lines: list[str] = []
     used = 0.0
-    for word in text.split(" "):
-        wide = ruler.get_text_width_height_descent(word, font, False)[0] if word else 0.0
-        if lines and used + space + wide <= room:
+    for word in (part for whole in text.split(" ") for part in _pieces(whole, wide, room)):
+        own = wide(word)
+        if lines and used + space + own <= room:
             lines[-1] += " " + word
-            used += space + wide
+            used += space + own
         else:
             lines.append(word)
-            used = wide
+            used = own
     return lines
+
+
+def _pieces(word: str, wide: Callable[[str], float], room: float) -> list[str]:
+    """Cut a word that is wider than a line; what it cannot hold goes on in the next."""
+    if wide(word) <= room:
+        return [word]
+    # Blanks that no line ends at come first: they are the least bad places to cut.
+    cut = word.rfind(NO_BREAK, 1, len(word) - 1)
+    if cut < 0 or wide(word[:cut]) > room:
+        cut = next(end for end in range(len(word) - 1, 0, -1) if wide(word[:end]) <= room)
+    return [word[:cut], *_pieces(word[cut:].lstrip(NO_BREAK), wide, room)]
