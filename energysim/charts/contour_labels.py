@@ -13,12 +13,16 @@ import numpy as np
 from energysim.charts.style import INK, TEXT_PT
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     Array = NDArray[np.float64]
 
 CLEAR_OF_THE_HATCH: Final = 0.12  # spare thrust, as a logarithm, where a label is clear of it
 TOO_NEAR: Final = 10.0
+ON_ANOTHER: Final = 1.0  # for a text that would break another line
+MANY: Final = 40.0  # points of other lines under a text that count as much as the diagonal
 STUB: Final = 2.5  # texts long: a shorter piece of a line is not named
 
 
@@ -62,43 +66,77 @@ def name_region(ax: Any, edge: Array, wind: Array, stream: Array) -> list[Any]:
     return taken
 
 
-def name_level(
-    ax: Any, said: str, path: Any, spare: Array, grid: tuple[Array, Array], taken: list[Any]
+def name_levels(
+    ax: Any,
+    names: Sequence[str],
+    paths: Sequence[Any],
+    spare: Array,
+    grid: tuple[Array, Array],
+    taken: list[Any],
 ) -> None:
-    """Write a line's hours on each of its pieces, in the open, clear of other texts."""
-    for piece in path.to_polygons(closed_only=False):
-        if len(piece) > 1:
-            _name_piece(ax, said, piece, spare, grid, taken)
+    """
+    Write its hours on each piece of each line, in the open, clear of texts and other lines.
+
+    Parameters
+    ----------
+    ax : Axes
+        In its place.
+    names : sequence of str
+        Of the lines.
+    paths : sequence of Path
+        The lines.
+    spare : ndarray, shape (streams, winds)
+        Logarithm of thrust there is over thrust wanted; no name stands where it is below 0.
+    grid : tuple of ndarray
+        Winds and streams, as drawn.
+    taken : list of Bbox
+        What other texts take; added to.
+    """
+    pieces = [
+        (name, piece)
+        for name, path in zip(names, paths, strict=True)
+        for piece in path.to_polygons(closed_only=False)
+        if len(piece) > 1
+    ]
+    pixels = [ax.transData.transform(piece) for _, piece in pieces]
+    for at, (name, piece) in enumerate(pieces):
+        others = [pixel for number, pixel in enumerate(pixels) if number != at]
+        beside = np.concatenate(others) if others else np.zeros((0, 2))
+        _name_piece(ax, name, (piece, pixels[at], beside), spare, grid, taken)
 
 
 def _name_piece(
-    ax: Any, said: str, points: Array, spare: Array, grid: tuple[Array, Array], taken: list[Any]
+    ax: Any,
+    said: str,
+    drawn: tuple[Array, Array, Array],
+    spare: Array,
+    grid: tuple[Array, Array],
+    taken: list[Any],
 ) -> None:
+    """Name one piece: its points in data, in pixels, and the pixels of all other pieces."""
+    points, pixels, beside = drawn
     renderer = ax.figure.canvas.get_renderer()
-    pixels = ax.transData.transform(points)
     middle = points[len(points) // 2]
     text = _boxed(ax, float(middle[0]), float(middle[1]), said)
-    box = text.get_window_extent(renderer)
-    inset_x, inset_y = 0.5 * box.width + 3.0, 0.5 * box.height + 3.0
-    frame = ax.bbox
+    box, frame = text.get_window_extent(renderer), ax.bbox
+    half = np.array([0.5 * box.width + 3.0, 0.5 * box.height + 3.0])
+    low, high = np.array([frame.x0, frame.y0]), np.array([frame.x1, frame.y1])
+    inside = ((pixels > low + half) & (pixels < high - half)).all(axis=1)
+    under = (np.abs(pixels[:, None, :] - beside[None, :, :]) < half).all(axis=2).sum(axis=1)
+    # Along the diagonal the labels of all lines stand in a row.
+    across, along = ((pixels - low) / (high - low)).T
+    off = np.abs(across - along) + ON_ANOTHER * np.minimum(under, 1) + under / MANY
     best: tuple[float, int] | None = None
-    if float(np.hypot(*np.diff(pixels, axis=0).T).sum()) < STUB * box.width:
-        text.remove()
-        return
-    for number, (px, py) in enumerate(pixels):
-        inside = frame.x0 + inset_x < px < frame.x1 - inset_x
-        inside &= frame.y0 + inset_y < py < frame.y1 - inset_y
+    long_enough = float(np.hypot(*np.diff(pixels, axis=0).T).sum()) >= STUB * box.width
+    for number in np.flatnonzero(inside & long_enough).tolist():
         room = _read(spare, grid, points[number])
-        if not inside or room < 0.0:
+        cost = float(off[number]) + TOO_NEAR * (room < CLEAR_OF_THE_HATCH)
+        if room < 0.0 or (best is not None and cost >= best[0]):
             continue
+        px, py = pixels[number]
         here = box.translated(px - 0.5 * (box.x0 + box.x1), py - 0.5 * (box.y0 + box.y1))
-        if any(here.overlaps(other) for other in taken):
-            continue
-        # Along the diagonal the labels of all lines stand in a row.
-        off = abs((px - frame.x0) / frame.width - (py - frame.y0) / frame.height)
-        off += TOO_NEAR * (room < CLEAR_OF_THE_HATCH)
-        if best is None or off < best[0]:
-            best = (off, number)
+        if not any(here.overlaps(other) for other in taken):
+            best = (cost, number)
     if best is None:
         text.remove()
         return

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from energysim.charts.contour_labels import name_level, name_region
+from energysim.charts.contour_labels import name_levels, name_region
 from energysim.charts.curves import angle_words
 from energysim.charts.frame import Layout
 from energysim.charts.labels import CONTOUR_GID, Wish, place
@@ -84,8 +84,8 @@ def draw_map(frame: Frame, axes: Sequence[Any]) -> list[Wish]:
         grid = _grid(result, frame)
         taken = name_region(ax, _spare(result.available_n, result), *grid)
         late = _spare(result.available_at_limit_n, result)
-        for level, path in zip(levels, drawn[number].get_paths(), strict=True):
-            name_level(ax, f"{level:g} h", path, late, grid, taken)
+        names = [f"{level:g} h" for level in levels]
+        name_levels(ax, names, drawn[number].get_paths(), late, grid, taken)
     return []
 
 
@@ -129,6 +129,9 @@ def foot(frame: Frame) -> str:
     if any(one.limit_soc != result.limit_soc for one in results):
         limit = "the limit of each"
     said = f"{angle_words(result.angle_deg)} Hours from {start} down to {limit}, held steadily."
+    levels = _levels(np.concatenate([one.hours.ravel() for one in results]))
+    if len(results) > 1 and levels:
+        said += f" Where there is no line: longer than {levels[-1]:g} h."
     if any((_spare(one.available_at_limit_n, one) < 0.0).any() for one in results):
         said += " Dashed edge: from here on the thrust gives out before the limit."
     if any(_is_gusty(one) for one in results):

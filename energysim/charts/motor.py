@@ -114,7 +114,7 @@ def foot(frame: Frame) -> str:
         (points,) = told
         return f"{points} The motor is kept below {curves[0].current_limit_a:g} A."
     limits = "; ".join(
-        f"{table.name}: {curve.current_limit_a:g} A"
+        f"{words(curve.current_limit_a, 'A', 'us')}, {table.name}"
         for table, curve in zip(frame.tables, curves, strict=True)
     )
-    return f"In still water. {' '.join(sorted(told))} The motors are kept below {limits}."
+    return f"In still water. {' '.join(sorted(told))} The motors are kept below: {limits}."

@@ -1,7 +1,7 @@
 """
 The day as a page of text, for a terminal or a pipe.
 
-Depends on: results, units, verdict.
+Depends on: results, clock, units, verdict.
 """
 
 from __future__ import annotations
