@@ -30,7 +30,7 @@ HEAD_IN: Final = 0.14  # the names of the days of the week
 MONTH_HEAD_IN: Final = 0.28  # the month's name, and the gap above
 WEEK: Final = 7
 NAMES: Final = ("Mo", "Tu", "We", "Th", "Fr", "Sa", "Su")
-SIGNS: Final = {"spring": "S", "neap": "N", "": ""}
+SIGNS: Final = {"spring": "S", "neap": "N"}
 EDGE: Final = 0.07  # of a box, about its texts
 NOT_LAID: Final = "x"
 
@@ -116,17 +116,19 @@ def _box(ax: Any, one: SeasonDate, x: float, y: float, frame: Frame) -> None:
         lw=0.5, clip_on=False, gid=f"date-{one.date}",
     )  # fmt: skip
     ax.add_patch(box)
-    if chance is not None and chance < FAIR:
-        ax.plot([x, x + 1.0], [y + 1.0, y], color=RULE, lw=0.7, gid=f"poor-{one.date}")
 
     def write(at_x: float, at_y: float, said: str, **style: Any) -> None:
         ax.text(x + at_x, y + at_y, said, **{"size": TEXT_PT, "color": INK, **style})
 
     write(EDGE, EDGE, str(one.date.day), ha="left", va="top", color=SOFT_INK)
-    write(1.0 - EDGE, EDGE, SIGNS[one.tide], ha="right", va="top")
+    if one.tide:
+        write(1.0 - EDGE, EDGE, SIGNS[one.tide], ha="right", va="top")
     # A chance is a whole number of 100 days: what is not quite sure does not read so.
     told = NOT_LAID if chance is None else f"{100.0 * chance:.0f}"
-    write(0.5, 0.52, told, ha="center", va="center", size=TEXT_PT + 1.5, weight="bold")
+    weight, ink = ("bold", INK) if chance is None or chance >= FAIR else ("normal", SOFT_INK)
+    write(
+        0.5, 0.52, told, ha="center", va="center", size=TEXT_PT + 1.5, weight=weight, color=ink
+    )
     if odds is not None and odds.best_start != odds.start:
         write(0.5, 1.0 - EDGE, f"{odds.best_start:%H:%M}", ha="center", va="bottom")
 
@@ -157,9 +159,9 @@ def foot(frame: Frame) -> str:
     planned: list[datetime] = [one.odds.start for one in result.dates if one.odds is not None]
     chances = [one.odds.whole_plan.chance for one in result.dates if one.odds is not None]
     said = [
-        f"Bold: in how many of 100 such days the whole plan comes off, every leg held and the "
-        f"bank above {result.limit_soc:.0%}; tinted from {100 * GOOD:.0f}"
-        + (f", struck through below {100 * FAIR:.0f}." if min(chances) < FAIR else ".")
+        f"In each box: in how many of 100 such days the whole plan comes off, every leg held "
+        f"and the bank above {result.limit_soc:.0%}; tinted from {100 * GOOD:.0f}"
+        + (f", thin below {100 * FAIR:.0f}." if min(chances) < FAIR else ".")
     ]
     if any(one.tide for one in result.dates):
         said.append("S springs, N neaps: the upper and the lower third of the fortnight.")

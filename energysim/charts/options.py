@@ -180,7 +180,7 @@ def _mark(ax: Any, panel: Panel, middles: Array, frame: Frame) -> None:
         if not rows.size:
             continue
         ax.plot(
-            values[rows], middles[rows], pen.marker, ms=4.0, mec=pen.colour, mfc=face,
+            values[rows], middles[rows], pen.marker, ms=4.0, color=pen.colour, mfc=face,
             clip_on=False, ls="none", gid=f"{panel.key}-{said}",
         )  # fmt: skip
     across = ax.get_yaxis_transform()
