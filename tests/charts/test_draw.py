@@ -261,11 +261,14 @@ def test_names_at_the_ends_of_lines_keep_their_order_and_stand_clear():
     ax.set_ylim(0.0, 100.0)
     ends = [50.0, 51.0, 50.5, 99.0, 98.5]
     name_ends(ax, [f"option number {number} of five" for number in range(5)], ends)
+    figure.draw_without_rendering()
     renderer = figure.canvas.get_renderer()
     # Of the letters alone, without the stroke that leads to them.
-    boxes = [Text.get_window_extent(text, renderer) for text in ax.texts]
-    order = np.argsort(ends)
-    rising = [boxes[number] for number in order]
+    boxes = {
+        int(text.get_text().split()[2]): Text.get_window_extent(text, renderer)
+        for text in ax.texts
+    }
+    rising = [boxes[number] for number in np.argsort(ends)]
     assert all(one.y1 <= other.y0 for one, other in pairwise(rising))
     assert rising[-1].y1 <= ax.bbox.y1 + 1.0
 
