@@ -129,8 +129,11 @@ def foot(frame: Frame) -> str:
     if any(one.limit_soc != result.limit_soc for one in results):
         limit = "the limit of each"
     said = f"{angle_words(result.angle_deg)} Hours from {start} down to {limit}, held steadily."
-    levels = _levels(np.concatenate([one.hours.ravel() for one in results]))
-    if len(results) > 1 and levels:
+    hours = np.concatenate([one.hours.ravel() for one in results])
+    levels = _levels(hours)
+    if not levels:
+        said += f" From {hours.min():.1f} to {hours.max():.1f} h everywhere: no line to draw."
+    elif len(results) > 1:
         said += f" Where there is no line: longer than {levels[-1]:g} h."
     if any((_spare(one.available_at_limit_n, one) < 0.0).any() for one in results):
         said += " Dashed edge: from here on the thrust gives out before the limit."

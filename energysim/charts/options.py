@@ -192,6 +192,19 @@ def _mark(ax: Any, panel: Panel, middles: Array, frame: Frame) -> None:
         )  # fmt: skip
 
 
+def _numbers(frame: Frame) -> list[list[str]]:
+    """Return the numbers beside the marks, panel by panel."""
+    (table,), places = frame.tables, rows_of(frame)
+    return [
+        [
+            _said(float(table[panel.key].values[at]), panel, frame.results[0].rows[at].day)
+            for at in places
+        ]
+        for panel in panels_of(table)
+        if not panel.words
+    ]
+
+
 def _said(value: float, panel: Panel, day: Any) -> str:
     """Return the number beside a mark."""
     if not np.isfinite(value):
@@ -219,8 +232,11 @@ def foot(frame: Frame) -> str:
     days = [result.rows[at].day for at in shown]
     said = [f"In order: {result.rule}."]
     if len(shown) < len(result.rows):
-        base = " and the baseline" if shown[-1] >= len(shown) else ""
-        said.append(f"The best {len(shown)} of {len(result.rows)}{base}; the CSV has them all.")
+        apart = shown[-1] >= len(shown)
+        base = " and the baseline" if apart else ""
+        said.append(
+            f"The best {len(shown) - apart} of {len(result.rows)}{base}; the CSV has them all."
+        )
     if result.impossible:
         names = ", ".join(one.name for one in result.impossible[:3])
         more = f" and {len(result.impossible) - 3} more" if len(result.impossible) > 3 else ""
@@ -231,5 +247,6 @@ def foot(frame: Frame) -> str:
         said.append("Open: the day goes wrong (too deep, empty, or short of thrust).")
     if any(panel.spread for panel in panels_of(table)):
         said.append("Lines: the range thought possible.")
-    said.append(f"{NOT_KNOWN}: not known.")
+    if any(NOT_KNOWN in numbers for numbers in _numbers(frame)):
+        said.append(f"{NOT_KNOWN}: not known.")
     return " ".join(said)

@@ -2,14 +2,13 @@
 `energysim season`: the day's plan on every date of a season.
 
 Depends on: season, scenario, report, charts, files, cli.chart_file, cli.day, cli.page,
-cli.workers.
+cli.progress, cli.workers.
 """
 
 from __future__ import annotations
 
 import os
 import sys
-import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
 
@@ -17,16 +16,13 @@ import typer
 
 from energysim.cli.chart_file import checked, refuse_before_work, write_chart
 from energysim.cli.day import ScenarioPath, Units
+from energysim.cli.progress import telling
 from energysim.cli.workers import workers as sharing
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
     from datetime import date
 
 EXIT_INTERRUPTED: Final = 130
-QUIET_S: Final = 1.0
-EVERY_S: Final = 10.0
-"""How often a log is told, where nobody watches a terminal. [s]"""
 
 
 def register(app: typer.Typer) -> None:
@@ -107,7 +103,7 @@ def season(
                 members=members,
                 seed=seed,
                 executor=executor,
-                progress=_progress(),
+                progress=telling("dates"),
             )
     except KeyboardInterrupt:
         print("\nstopped; nothing was written", file=sys.stderr)
@@ -143,21 +139,3 @@ def _date(option: str, text: str) -> date:
                 hint="write year, month and day: 2026-05-01",
             )
         ) from None
-
-
-def _progress() -> Callable[[int, int], None]:
-    """Return what tells on stderr how far it has come, seldom where it goes to a file."""
-    begin = told = time.monotonic()
-    watched = sys.stderr.isatty()
-
-    def tell(done: int, dates: int) -> None:
-        nonlocal told
-        now = time.monotonic()
-        if watched and now - begin >= QUIET_S:
-            end = "\r\x1b[K" if done >= dates else ""
-            print(f"\r{done} of {dates} dates{end}", end="", file=sys.stderr, flush=True)
-        elif not watched and now - told >= EVERY_S:
-            told = now
-            print(f"{done} of {dates} dates", file=sys.stderr, flush=True)
-
-    return tell

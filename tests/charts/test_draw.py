@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+from dataclasses import replace
 from datetime import datetime
 from itertools import pairwise
 from pathlib import Path
@@ -14,7 +15,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from energysim.charts import chart_row, charts, draw
+from energysim.charts import chart_row, charts, draw, numbers_csv
 from energysim.charts.clock_axis import clock_axis, whole_hours
 from energysim.charts.describe import description
 from energysim.charts.end_labels import name_ends
@@ -254,6 +255,31 @@ def test_each_water_speed_is_named_nearest_to_its_own_line(load_raw, plain_day, 
             dy = np.maximum(np.maximum(box.y0 - y, y - box.y1), 0.0)
             gaps[gid] = float(np.hypot(dx, dy).min())
         assert gaps[f"most-{number}"] == min(gaps.values())
+
+
+def test_a_map_without_a_line_says_why(shipped):
+    whole = shipped.result("lake", "endurance")
+    short = replace(whole, hours=0.1 + 0.0 * whole.hours, lasting_h=0.1 + 0.0 * whole.hours)
+    figure = draw("endurance", short)
+    foot = " ".join(" ".join(text.get_text() for text in figure.texts).split())
+    assert "From 0.1 to 0.1 h everywhere: no line to draw." in foot
+
+
+def test_of_very_many_options_the_best_are_shown_with_the_baseline_and_that_is_said(shipped):
+    result = shipped.result("shop", "options")
+    copies = [(copy, one) for copy in range(4) for one in result.rows]
+    rows = tuple(
+        replace(one, name=f"{one.name}, {copy}", place=place)
+        for place, (copy, one) in enumerate(copies, start=1)
+    )
+    many = replace(result, rows=rows, baseline=rows[40].name)
+    figure = draw("options", many)
+    names = [label.get_text() for label in figure.axes[0].get_yticklabels()]
+    shown = [int(name.split()[0]) for name in names]
+    assert shown == [1, 2, 3, 4, 5, 6, 7, 41]
+    foot = " ".join(" ".join(text.get_text() for text in figure.texts).split())
+    assert "The best 7 of 48 and the baseline; the CSV has them all." in foot
+    assert len(numbers_csv("options", many).splitlines()) == 49
 
 
 def test_names_at_the_ends_of_lines_keep_their_order_and_stand_clear():
