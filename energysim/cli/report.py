@@ -1,8 +1,8 @@
 """
 `energysim report`: the whole answer as one HTML page, to read, to print and to hand over.
 
-Depends on: runner, reach, odds, comparison, scenario, charts, report, files, cli.day, cli.odds,
-cli.compare, cli.workers.
+Depends on: runner, reach, odds, comparison, scenario, charts, report, files, cli.day,
+cli.progress, cli.workers.
 """
 
 from __future__ import annotations
@@ -26,13 +26,14 @@ if TYPE_CHECKING:
 
 STANDARD_OUTPUT: Final = "-"
 WIDE_IN, NARROW_IN = 7.2, 3.5  # a page's width on paper; a phone's
-ALSO_WIDE: Final = {"day"}  # a single curve gains nothing from width
+ALSO_WIDE: Final = {"day", "options"}  # a single curve gains nothing from width
 EXIT_INTERRUPTED: Final = 130
 CAPTIONS: Final = {
     "day": "The day by the clock: the charge left, with your limit; the thrust wanted and what "
     "the motor could give; wind and stream. The same in numbers stands below.",
     "odds": "The charge left by the clock: the line has half of the days above it and half "
     "below, the band eight in ten; the rule is your limit.",
+    "options": "The options side by side, in the same order.",
     "night": "The night by the clock: the charge on the charger, with its marks.",
 }
 
@@ -96,7 +97,7 @@ def report(
         scenario_name="the scenario typed in" if loaded.path is None else loaded.path.name,
         scenario_text=loaded.source_text,
         version=__version__,
-        figures=_figures(loaded, result, likely, units),
+        figures=_figures(loaded, result, likely, comparison, units),
         odds=likely,
         comparison=comparison,
     )
@@ -135,13 +136,15 @@ def _wants_odds(loaded: LoadedScenario, asked: bool | None, members: int | None)
 
 def _odds(loaded: LoadedScenario, members: int | None) -> OddsResult:
     """Run the days, shared among the processors."""
-    from energysim.cli.odds import _progress
+    from energysim.cli.progress import telling
     from energysim.cli.workers import workers
     from energysim.odds import run_odds
 
     try:
         with workers(os.cpu_count() or 1) as executor:
-            return run_odds(loaded, members=members, executor=executor, progress=_progress())
+            return run_odds(
+                loaded, members=members, executor=executor, progress=telling("days")
+            )
     except KeyboardInterrupt:
         print("\nstopped; nothing was written", file=sys.stderr)
         raise typer.Exit(EXIT_INTERRUPTED) from None
@@ -152,16 +155,20 @@ def _comparison(loaded: LoadedScenario, units: Units) -> CompareResult | None:
     table = loaded.scenario.options
     if not loaded.scenario.option and (table is None or not table.cases):
         return None
-    from energysim.cli.compare import _progress
+    from energysim.cli.progress import telling
     from energysim.comparison import compare
 
-    return compare(loaded, system=units.value, progress=_progress())
+    return compare(loaded, system=units.value, progress=telling("options"))
 
 
 def _figures(
-    loaded: LoadedScenario, result: DayResult, odds: OddsResult | None, units: Units
+    loaded: LoadedScenario,
+    result: DayResult,
+    odds: OddsResult | None,
+    comparison: CompareResult | None,
+    units: Units,
 ) -> list[Figure]:
-    """Draw the day as wide as paper and as a phone, and the odds and the night if any."""
+    """Draw the day as wide as paper and as a phone; night, odds and options if any."""
     from energysim.charts import Look, chart_bytes, draw
     from energysim.report.figure import Figure
 
@@ -174,6 +181,8 @@ def _figures(
         drawn["night"] = night_course(loaded, result)
     if odds is not None:
         drawn["odds"] = odds
+    if comparison is not None:
+        drawn["options"] = comparison
 
     def svg(kind: str, width_in: float) -> str:
         look = Look(width_in=width_in, system=units.value)

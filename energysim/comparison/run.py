@@ -116,13 +116,7 @@ def compare(
         There is nothing to compare, a row is not valid, or the baseline cannot be run.
     """
     table = loaded.scenario.options
-    if not loaded.scenario.option and (table is None or not table.cases):
-        raise ScenarioError(
-            loaded.locate(
-                _problem("there is nothing to compare", "add [[option]] or [options]")
-            )
-        )
-    asked = expand(loaded)
+    asked = options_of(loaded)
     prices = loaded.scenario.prices
     trips = None if prices is None else prices.trips_a_year
     built = _all(asked, _Told(trips, system), workers, progress)
@@ -173,6 +167,48 @@ def compare(
         rules=rules(scenario.lockers, system) if scenario.lockers else (),
         cautions=CAUTIONS,
     )
+
+
+def options_of(loaded: LoadedScenario) -> tuple[Asked, ...]:
+    """
+    Return the options of a file as scenarios of their own, the file itself first.
+
+    Raises
+    ------
+    ScenarioError
+        There is nothing to compare, or a row is not valid.
+    """
+    table = loaded.scenario.options
+    if not loaded.scenario.option and (table is None or not table.cases):
+        raise ScenarioError(
+            loaded.locate(
+                _problem("there is nothing to compare", "add [[option]] or [options]")
+            )
+        )
+    return expand(loaded)
+
+
+def options(loaded: LoadedScenario) -> dict[str, LoadedScenario]:
+    """
+    Return the options of a file as scenarios of their own, by name: each can be run or drawn.
+
+    Parameters
+    ----------
+    loaded : LoadedScenario
+        A valid scenario with [[option]] rows, a grid in [options], or both.
+
+    Returns
+    -------
+    dict of str to LoadedScenario
+        The file itself first, called "as it is". A place of the grid that no listed battery
+        fills is left out; `compare` says why under `impossible`.
+
+    Raises
+    ------
+    ScenarioError
+        There is nothing to compare, or a row is not valid.
+    """
+    return {one.name: one.loaded for one in options_of(loaded) if one.loaded is not None}
 
 
 def _problem(why: str, hint: str = "") -> Problem:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from energysim.clock import clock_span
 from energysim.report.bank import block_lines, house_lines, law_lines
 from energysim.report.day_tables import OUTCOME_WORDS, WORTH_S, changes_table, legs_table
 from energysim.report.night import recharge_lines, trip_lines
@@ -162,7 +163,7 @@ def _tightest(hour: TightestHour, system: System) -> str:
     if hour.available_n < NOTHING_TO_GIVE_N:
         of_what = "and the bank has next to nothing left to give"
     text = (
-        f"{hour.start:%H:%M} to {hour.end:%H:%M}, {hour.leg}: wants {wanted} {of_what}. "
+        f"{clock_span(hour.start, hour.end)}, {hour.leg}: wants {wanted} {of_what}. "
         f"Wind at the boat {wind} from {hour.wind_from_deg:03.0f}"
     )
     if hour.stream_mps > 0.05:

@@ -16,6 +16,7 @@ from rich.console import Group
 from energysim.report.document import SCHEMA, plain_data
 from energysim.report.sections import SectionTable, columns
 from energysim.report.terminal import head, listed, tabled, title
+from energysim.results_season import FAIR, GOOD
 from energysim.unit_format import System, format_quantity
 
 if TYPE_CHECKING:
@@ -23,8 +24,6 @@ if TYPE_CHECKING:
 
     from energysim.results_season import SeasonDate, SeasonResult
 
-GOOD: Final = 0.9
-FAIR: Final = 0.6
 SIGNS: Final = ((GOOD, "++", "green"), (FAIR, "+", "yellow"), (0.0, "-", "red"))
 """How a chance is shown, so that nobody needs the colour."""
 
