@@ -6,11 +6,12 @@ Depends on: constants.
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from types import MappingProxyType
 from typing import Final
 
 from energysim.constants import GRAVITY_MPS2, KNOT_MPS, ZERO_CELSIUS_K
+from energysim.frozen import dataclass
 
 # Exact by definition: the international yard and pound (1959), the nautical mile (1929).
 _FOOT_M = 0.3048

@@ -7,7 +7,6 @@ Depends on: physics, errors, catalogue.shipped.
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -15,6 +14,7 @@ import numpy as np
 
 from energysim.catalogue.shipped import data_text, known
 from energysim.errors import Problem, ScenarioError
+from energysim.frozen import dataclass
 from energysim.physics.ageing import LifeLaw
 from energysim.physics.charge import ChargeLaw
 
