@@ -7,12 +7,12 @@ Depends on: catalogue, units, errors.
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from energysim.catalogue import chemistry
 from energysim.errors import RefusedValueError, ScenarioError
-from energysim.frozen import dataclass
 from energysim.units import unit_factor
 
 if TYPE_CHECKING:

@@ -10,12 +10,12 @@ Depends on: block_file, data/case_sizes.csv, data/case_ranges.csv.
 from __future__ import annotations
 
 import csv
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING
 
 from energysim.block_file import read_blocks
-from energysim.frozen import dataclass
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

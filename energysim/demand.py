@@ -6,12 +6,11 @@ Depends on: simulate, physics.
 
 from __future__ import annotations
 
-from dataclasses import fields, replace
+from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from energysim.frozen import dataclass
 from energysim.physics.drive import wet_motor
 from energysim.physics.motor import (
     electrical_demand,

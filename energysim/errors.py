@@ -16,7 +16,7 @@ expect that; the loader turns it into a `Problem` with a place.
 Depends on: nothing.
 """
 
-from energysim.frozen import dataclass
+from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,12 +7,12 @@ Depends on: charts, files. matplotlib and pandas are imported when they are need
 from __future__ import annotations
 
 import io
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from energysim.charts import Look, chart_bytes, draw, numbers_csv, width_in
 from energysim.files import write_whole
-from energysim.frozen import dataclass
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -8,12 +8,11 @@ Depends on: charge_plan, demand, simulate, physics.
 
 from __future__ import annotations
 
-from dataclasses import fields, replace
+from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from energysim.frozen import dataclass
 from energysim.simulate import BY_BLOCK, BY_STRING, Bank, Demand
 
 if TYPE_CHECKING:

@@ -10,11 +10,10 @@ Depends on: results_bank, results_recharge. pandas is imported only when a table
 from __future__ import annotations
 
 import csv
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Protocol
-
-from energysim.frozen import dataclass
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -6,9 +6,8 @@ Depends on: nothing of the package.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
-
-from energysim.frozen import dataclass
 
 if TYPE_CHECKING:
     from datetime import datetime

@@ -9,9 +9,8 @@ Depends on: nothing of the package.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Final
-
-from energysim.frozen import dataclass
 
 PASS: Final = "pass"
 LOOK_AGAIN: Final = "look again"

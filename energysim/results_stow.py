@@ -4,9 +4,8 @@ Whether a bank fits the lockers: what comes out of the search, for tables and pa
 Depends on: nothing.
 """
 
+from dataclasses import dataclass
 from typing import Literal
-
-from energysim.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

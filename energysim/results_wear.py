@@ -6,7 +6,7 @@ Depends on: nothing of the package.
 
 from __future__ import annotations
 
-from energysim.frozen import dataclass
+from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -4,9 +4,8 @@ What the weight of a bank does to the boat: frozen records for tables and pages.
 Depends on: nothing.
 """
 
+from dataclasses import dataclass
 from typing import Literal, TypeAlias
-
-from energysim.frozen import dataclass
 
 PlateNumber: TypeAlias = Literal["persons", "persons_weight", "total_weight"]
 Verdict: TypeAlias = Literal["pass", "look again", "caution"]

@@ -6,12 +6,11 @@ Depends on: constants.
 
 import math
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final
 
 from energysim.constants import GRAVITY_MPS2, KNOT_MPS, ZERO_CELSIUS_K
-from energysim.frozen import dataclass
 
 # Exact by definition: the international yard and pound (1959), the nautical mile (1929).
 _FOOT_M = 0.3048

@@ -6,9 +6,9 @@ Depends on: results, results_wear, catalogue, physics.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from energysim.frozen import dataclass
 from energysim.physics.ageing import cycle_wear, cycles_to_end, price_per_trip, years_to_end
 from energysim.results_wear import Estimate, Wear
 

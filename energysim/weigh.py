@@ -7,12 +7,12 @@ Depends on: scenario, build, catalogue, physics, results_weight, errors.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from energysim.build.boat import density_of_the_water
 from energysim.catalogue import hull_tables, hull_type
 from energysim.errors import Problem, ScenarioError
-from energysim.frozen import dataclass
 from energysim.physics.trim import (
     RELATIVE_ERROR,
     heel_deg,

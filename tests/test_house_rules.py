@@ -167,7 +167,7 @@ def test_physics_asserts_prints_and_imports_nothing_it_should_not(module):
             root, _, rest = (node.module or "").partition(".")
             roots.add(root)
             if root == "energysim":
-                assert rest.partition(".")[0] in {"physics", "constants", "frozen"}
+                assert rest.partition(".")[0] in {"physics", "constants"}
     standard = {
         "bisect",
         "collections",

@@ -6,13 +6,13 @@ Depends on: assess.limits, simulate, demand, plan, physics.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from energysim.assess.limits import BankEnd, bank_end, falls_to
 from energysim.demand import running_share
-from energysim.frozen import dataclass
 from energysim.physics.exceedance import share_of_time_above
 from energysim.simulate import (
     Books,

@@ -6,14 +6,13 @@ Depends on: scenario, errors, physics, simulate, the other parts of build about 
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from energysim.build.worn import morning_soc, worn_resistance_factor
 from energysim.errors import Problem, ScenarioError
-from energysim.frozen import dataclass
 from energysim.physics.charge import charge_input_ah
 from energysim.physics.supply import acceptance_of_empty_a
 from energysim.physics.temperature import capacity_factor, resistance_factor

@@ -6,7 +6,7 @@ Depends on: scenario, errors, physics, simulate, the other parts of build about 
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -17,7 +17,6 @@ from energysim.build.layout import BlockState, lay_out
 from energysim.build.wells import build_discharge
 from energysim.build.worn import capacity_left, morning_soc
 from energysim.errors import Problem, ScenarioError
-from energysim.frozen import dataclass
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

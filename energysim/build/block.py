@@ -6,10 +6,10 @@ Depends on: scenario, catalogue, errors.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from energysim.catalogue import Chemistry, battery, chemistry
-from energysim.frozen import dataclass
 
 if TYPE_CHECKING:
     from energysim.scenario.bank import Label

@@ -6,10 +6,10 @@ Depends on: scenario, errors.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 from energysim.errors import Problem, ScenarioError
-from energysim.frozen import dataclass
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

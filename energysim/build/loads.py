@@ -6,14 +6,13 @@ Depends on: physics, build.gusts, build.questions.
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 import numpy as np
 
 from energysim.build.gusts import gusty_winds
 from energysim.build.questions import VERBS, asks, legs_begin, stretches
-from energysim.frozen import dataclass
 from energysim.physics.drift_gust import drift_in_gust_load
 from energysim.physics.station import Load, creep_load, drift_load, hold_load
 

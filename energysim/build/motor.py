@@ -6,12 +6,12 @@ Depends on: scenario, physics, errors.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final
 
 from energysim.build.boat import density_of_the_water
 from energysim.errors import Problem, ScenarioError
-from energysim.frozen import dataclass
 from energysim.physics.b_series import WAGENINGEN_B
 from energysim.physics.calibrate import Calibration, motor_from_bench, motor_from_label
 

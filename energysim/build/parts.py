@@ -6,6 +6,7 @@ Depends on: every part of build but its loads, scenario, plan.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -24,7 +25,6 @@ from energysim.build.supply import build_supply
 from energysim.build.timeline import build_timeline
 from energysim.build.trip import build_trip
 from energysim.build.wind import build_wind
-from energysim.frozen import dataclass
 from energysim.plan import Surroundings
 
 if TYPE_CHECKING:

@@ -6,7 +6,7 @@ Depends on: build.parts, build.day, build.chop, scenario, plan, physics.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -17,7 +17,6 @@ from energysim.build.gusts import gust_intensity
 from energysim.build.parts import build_parts
 from energysim.build.timeline import Timeline
 from energysim.errors import ScenarioError
-from energysim.frozen import dataclass
 from energysim.physics.wind import wind_at_height
 from energysim.plan import LegPlan, Surroundings
 from energysim.scenario.leg import Leg

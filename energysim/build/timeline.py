@@ -6,12 +6,12 @@ Depends on: scenario, plan, clock, errors.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from energysim.clock import clock_after, seconds_between
-from energysim.frozen import dataclass
 from energysim.plan import LegPlan
 from energysim.scenario.timeline import leg_times
 

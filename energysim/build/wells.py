@@ -10,13 +10,13 @@ Depends on: scenario, errors, physics, build.block, build.ratings.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from energysim.build.ratings import label_ratings
 from energysim.errors import Problem, ScenarioError
-from energysim.frozen import dataclass
 from energysim.physics.discharge import (
     RESERVE_CURRENT_A,
     capacity_lasting_ah,

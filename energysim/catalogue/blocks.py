@@ -7,11 +7,11 @@ Depends on: catalogue.shipped.
 from __future__ import annotations
 
 import csv
+from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from energysim.catalogue.shipped import data_text, known
-from energysim.frozen import dataclass
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

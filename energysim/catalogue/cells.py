@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -15,7 +16,6 @@ import numpy as np
 
 from energysim.catalogue.shipped import data_text, known
 from energysim.errors import Problem, ScenarioError
-from energysim.frozen import dataclass
 from energysim.physics.ageing import LifeLaw
 from energysim.physics.charge import ChargeLaw
 

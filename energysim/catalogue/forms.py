@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import csv
 import tomllib
+from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from energysim.catalogue.shipped import data_text, known
-from energysim.frozen import dataclass
 from energysim.physics.hull_form import HullForm
 from energysim.physics.windage_form import WindageForm
 

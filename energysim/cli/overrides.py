@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import re
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from energysim.errors import Problem, ScenarioError
-from energysim.frozen import dataclass
 from energysim.scenario.bank import OF_THE_BLOCK
 from energysim.scenario.whatif import changed, shift_to_start
 

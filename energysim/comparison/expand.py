@@ -10,12 +10,11 @@ Depends on: errors, scenario, catalogue.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final
 
 from energysim.catalogue import batteries
 from energysim.errors import Problem, RefusedValueError, ScenarioError
-from energysim.frozen import dataclass
 from energysim.scenario.bank import OF_THE_BLOCK
 from energysim.scenario.load import LoadedScenario, located, validate
 from energysim.scenario.option import THE_FILE

@@ -7,6 +7,7 @@ results, results_compare.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from energysim.answer import kind_charges, outcome_as_read
@@ -16,7 +17,6 @@ from energysim.build.block import build_block
 from energysim.build.prices import build_costs
 from energysim.catalogue import batteries
 from energysim.comparison.drawn import hold_left, usable_wh
-from energysim.frozen import dataclass
 from energysim.night import night_at_the_charger
 from energysim.results_compare import Fit, HoldLeft, Load, Money, Night, OptionDay, Wiring
 from energysim.results_rig import CAUTION, LOOK_AGAIN

@@ -6,6 +6,7 @@ Depends on: scenario, plan, build, errors, find.changes.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from energysim.build.block import build_block
@@ -19,7 +20,6 @@ from energysim.find.changes import (
     thrust_times,
     wind_times,
 )
-from energysim.frozen import dataclass
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -9,12 +9,12 @@ Depends on: learn.log, plan, constants.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from energysim.constants import KNOT_MPS
-from energysim.frozen import dataclass
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

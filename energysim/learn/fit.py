@@ -10,12 +10,12 @@ Depends on: learn.model, learn.noise.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import product
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
 
-from energysim.frozen import dataclass
 from energysim.learn.noise import noise_of
 
 if TYPE_CHECKING:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import math
 import re
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Final
 from zoneinfo import ZoneInfo
@@ -17,7 +18,6 @@ import numpy as np
 
 from energysim.clock import seconds_between
 from energysim.errors import FileError, Problem, RefusedValueError, ScenarioError
-from energysim.frozen import dataclass
 from energysim.learn.columns import CLOCKS, EXAMPLE, Column, read_cell, read_header
 from energysim.scenario.file_times import ZoneRule, parse_time
 

@@ -11,7 +11,7 @@ Depends on: build, plan, simulate, scenario, learn.bins, errors.
 
 from __future__ import annotations
 
-from dataclasses import fields, replace
+from dataclasses import dataclass, fields, replace
 from itertools import product
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -19,7 +19,6 @@ import numpy as np
 
 from energysim.build import DayAsked, build_days
 from energysim.errors import ScenarioError
-from energysim.frozen import dataclass
 from energysim.plan import stack
 from energysim.scenario.whatif import changed
 from energysim.simulate import Demand, simulate

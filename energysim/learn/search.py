@@ -6,13 +6,12 @@ Depends on: catalogue, learn.bins, learn.fit, learn.model, scenario.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from energysim.catalogue import uncertainties
-from energysim.frozen import dataclass
 from energysim.learn.fit import Fitted, Reading, fit_factors
 from energysim.learn.model import (
     CAPACITY,

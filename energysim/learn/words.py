@@ -7,6 +7,7 @@ scenario, errors.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -16,7 +17,6 @@ from energysim.catalogue import uncertainties
 from energysim.clock import clock_after
 from energysim.constants import KNOT_MPS
 from energysim.errors import ScenarioError
-from energysim.frozen import dataclass
 from energysim.learn.model import CAPACITY, DRAG, RESISTANCE, WIND
 from energysim.results_learn import Learned, LearnResult, LegFit, Misfit
 from energysim.scenario.whatif import changed

@@ -9,12 +9,12 @@ with the low, the expected and the high law of the chemistry.
 Depends on: physics.bounds.
 """
 
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 
 END_CAPACITY: Final = 0.8

@@ -7,13 +7,12 @@ Depends on: drive (the motor), propeller (the series), momentum (the ideal disc)
 """
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 from energysim.physics.drive import Control, Motor, advance_polynomial
 from energysim.physics.momentum import ideal_power_w

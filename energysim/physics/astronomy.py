@@ -4,10 +4,10 @@ Where sun, moon and the moon's orbit stand, and what that does to each tide.
 Depends on: nothing.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-
-from energysim.frozen import dataclass
 
 UNIX_EPOCH_JULIAN_DAY = 2440587.5
 """Julian day of 1970-01-01 00:00 UTC (calendar arithmetic)."""

@@ -4,10 +4,11 @@ Wind coefficients of a vessel from any side.
 Depends on: `physics.bounds`.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 
 Array = NDArray[np.float64]

@@ -5,10 +5,11 @@ Depends on: `physics.bounds`, `physics.drift_angle`, `physics.hull`, `physics.wa
 `physics.windage`.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 from energysim.physics.drift_angle import water_forces_n
 from energysim.physics.hull import Hull

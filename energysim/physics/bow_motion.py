@@ -7,12 +7,12 @@ the shaft's depth swings by. `physics.immersion` turns that into lost thrust.
 Depends on: `physics.bounds`.
 """
 
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 
 Array = NDArray[np.float64]

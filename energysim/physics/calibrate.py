@@ -9,12 +9,12 @@ thrust), propeller (the series' type), bounds.
 """
 
 import math
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from energysim.frozen import dataclass
 from energysim.physics.anchor import (
     NO_LOAD,
     Anchor,

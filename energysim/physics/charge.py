@@ -8,11 +8,11 @@ Depends on: physics.bounds, physics.temperature.
 """
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 from energysim.physics.temperature import REFERENCE_DEGC, acceptance_factor
 

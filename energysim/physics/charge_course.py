@@ -11,9 +11,9 @@ Depends on: physics.bounds, physics.charge_piece, physics.outputs.
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Final
 
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 from energysim.physics.charge_piece import (
     Feed,

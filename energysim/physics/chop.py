@@ -9,13 +9,13 @@ that shortens, steepens or stops the chop itself is not modelled.
 Depends on: constants, `physics.bounds`.
 """
 
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from energysim.constants import GRAVITY_MPS2
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 
 Array = NDArray[np.float64]

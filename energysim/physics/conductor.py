@@ -8,12 +8,12 @@ areas of the SAE gauges, and the ampacities of 33 CFR 183.425.
 Depends on: physics.bounds, physics.cable (the inch).
 """
 
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 from energysim.physics.cable import INCH_M
 

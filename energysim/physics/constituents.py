@@ -5,11 +5,10 @@ Depends on: nothing.
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-
-from energysim.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

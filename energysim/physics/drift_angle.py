@@ -6,10 +6,11 @@ Not validated: the parts come from ships, and no test of such a boat was found.
 Depends on: `physics.bounds`, `physics.hull`, `physics.manoeuvring`, `physics.resistance`.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 from energysim.physics.hull import Hull, lengthwise_force_n
 from energysim.physics.manoeuvring import drift_derivatives

@@ -8,13 +8,12 @@ Depends on: propeller (cubics, zero-thrust advance), bounds.
 """
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from energysim.frozen import dataclass
 from energysim.physics.propeller import Propeller, cubic_slope, zero_thrust_advance
 
 JET: Final = 8.0 / math.pi

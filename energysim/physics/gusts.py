@@ -8,12 +8,12 @@ the boat as well; by the laws here the air nearer the water is a little gustier.
 Depends on: `physics.bounds`, `physics.spectra` (which gusts a boat is too slow for).
 """
 
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 from energysim.physics.spectra import kaimal_length_m, kaimal_share_below
 

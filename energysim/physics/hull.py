@@ -7,11 +7,12 @@ lowered outboard are the largest pieces and the least certain; quote the total t
 Depends on: constants, `physics.bounds`, `physics.resistance`.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from energysim.constants import GRAVITY_MPS2
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 from energysim.physics.resistance import (
     ittc57_friction_coefficient,

@@ -4,10 +4,11 @@ The hull's particulars from a boat's dimensions and the type it belongs to.
 Depends on: `physics.bounds`, `physics.hull`, `physics.resistance`.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 from energysim.physics.hull import Hull
 from energysim.physics.resistance import wetted_area_chine_m2

@@ -4,12 +4,12 @@ The means of `physics.immersion` for one motor, worked out once and read many ti
 Depends on: `physics.bounds`, `physics.immersion`.
 """
 
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 from energysim.physics.immersion import mean_thrust_ratio, mean_torque_ratio
 

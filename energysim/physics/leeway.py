@@ -5,10 +5,11 @@ Depends on: `physics.bearing`, `physics.boat`, `physics.bounds`, `physics.drift_
 `physics.windage`.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.frozen import dataclass
 from energysim.physics.bearing import components_from_toward, toward_from_components
 from energysim.physics.boat import Boat
 from energysim.physics.bounds import bounded

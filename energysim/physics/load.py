@@ -4,10 +4,11 @@ What the bow motor must do for a boat at a heading: the thrust, where to, in wha
 Depends on: `physics.boat`, `physics.bounds`.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.frozen import dataclass
 from energysim.physics.boat import Boat, Chop, forces_at_heading_n
 from energysim.physics.bounds import bounded
 

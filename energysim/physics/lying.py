@@ -5,10 +5,11 @@ Depends on: `physics.boat`, `physics.bounds`, `physics.following`, `physics.leew
 `physics.steady`, `physics.yaw`.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.frozen import dataclass
 from energysim.physics.boat import Boat, Chop
 from energysim.physics.bounds import bounded
 from energysim.physics.following import follow, restarts, wrapped

@@ -4,13 +4,13 @@ What ground tackle is designed for: an upper bound to set a steady load against.
 Depends on: constants, `physics.bounds`.
 """
 
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from energysim.constants import KNOT_MPS
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 
 Array = NDArray[np.float64]

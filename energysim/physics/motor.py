@@ -8,10 +8,11 @@ behind (negative inflow) is taken as still water, which is careful, since no ser
 Depends on: drive (the motor, its shaft), throttle (offered from here too), bounds.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 from energysim.physics.drive import (
     JET,

@@ -11,11 +11,11 @@ Depends on: physics.bounds, physics.charge, physics.temperature.
 """
 
 import math
+from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
 
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 from energysim.physics.charge import ChargeLaw, kept_share
 from energysim.physics.supply import acceptance_of_empty_a

@@ -6,9 +6,9 @@ Depends on: `physics.stowage_missing`, `physics.stowage_pose`, `physics.stowage_
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Literal
 
-from energysim.frozen import dataclass
 from energysim.physics.stowage_missing import least_larger
 from energysim.physics.stowage_pose import (
     Case,

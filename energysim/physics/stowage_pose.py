@@ -7,10 +7,9 @@ rounding; a sixty-fourth of an inch is a whole number of them.
 Depends on: `physics.bounds`.
 """
 
-from dataclasses import fields
+from dataclasses import dataclass, fields
 from typing import Literal, NamedTuple
 
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 
 Pose = Literal["upright", "on its side", "on its end"]

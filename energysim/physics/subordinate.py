@@ -4,12 +4,12 @@ A place without its own current table: another station's events, shifted and sca
 Depends on: `physics.sampling`.
 """
 
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.frozen import dataclass
 from energysim.physics.sampling import checked_nodes
 
 

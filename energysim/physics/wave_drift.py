@@ -9,11 +9,12 @@ about midship is not known and left out, not found to be nil.
 Depends on: constants, `physics.bounds`.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from energysim.constants import GRAVITY_MPS2
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 
 Array = NDArray[np.float64]

@@ -9,12 +9,12 @@ available well is. Fitting wells to a label is in `physics.wells_fit`.
 Depends on: physics.bounds.
 """
 
+from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 
 Array = NDArray[np.float64]

@@ -4,10 +4,11 @@ What the boat shows to the wind, and the force the wind puts on it.
 Depends on: `physics.blendermann`, `physics.bounds`, `physics.wind`.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.frozen import dataclass
 from energysim.physics.blendermann import (
     SideSwell,
     blendermann_from_cosines,

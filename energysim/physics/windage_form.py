@@ -4,10 +4,11 @@ Windage areas from a boat's dimensions, its fittings and the people aboard.
 Depends on: `physics.bounds`, `physics.windage`.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike
 
-from energysim.frozen import dataclass
 from energysim.physics.bounds import bounded
 from energysim.physics.windage import Windage
 

@@ -5,13 +5,12 @@ Depends on: `physics.blendermann`, `physics.boat`, `physics.bounds`, `physics.dr
 `physics.wave_drift`, `physics.wind`, `physics.windage`.
 """
 
-from dataclasses import fields, is_dataclass, replace
+from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from energysim.frozen import dataclass
 from energysim.physics.blendermann import SideSwell, sway_from_cosines
 from energysim.physics.boat import Boat, Chop
 from energysim.physics.bounds import bounded

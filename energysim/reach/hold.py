@@ -6,7 +6,7 @@ Depends on: reach.steady, build, demand, simulate, assess, scenario, physics, re
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final, Literal
 
 import numpy as np
@@ -15,7 +15,6 @@ from energysim.assess import read_flows
 from energysim.build import build_day
 from energysim.build.steady import Conditions, build_steady_holds
 from energysim.demand import demand_on_the_bank
-from energysim.frozen import dataclass
 from energysim.physics.motor import full_throttle
 from energysim.physics.wind import wind_at_height
 from energysim.reach.steady import LONGEST_H, held_to_the_limit

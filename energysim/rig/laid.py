@@ -6,12 +6,12 @@ Depends on: rig.facts, conductors, physics.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from energysim.conductors import conductors
-from energysim.frozen import dataclass
 from energysim.physics.cable import STRANDED, STRANDED_TINNED, conductor_resistance_ohm
 from energysim.physics.conductor import (
     ENGINE_SPACE_DEGC,

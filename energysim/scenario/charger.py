@@ -5,12 +5,12 @@ Depends on: pydantic, errors, units, scenario.table, scenario.fields.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Annotated, Final, Literal, Self
 
 from pydantic import Field, model_validator
 
 from energysim.errors import RefusedValueError
-from energysim.frozen import dataclass
 from energysim.scenario.fields import (
     ClockTime,
     Current,

@@ -10,12 +10,12 @@ Depends on: clock, errors.
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from typing import Final
 
 from energysim.clock import seconds_between
 from energysim.errors import RefusedValueError
-from energysim.frozen import dataclass
 
 _EXAMPLE: Final = "write a time such as '06:30', '01:30 next day' or '2026-05-16 06:30'"
 

@@ -9,6 +9,7 @@ Depends on: pydantic, units, scenario.clock, errors.
 
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cache
 from typing import Annotated, Any
@@ -18,7 +19,6 @@ from pydantic import Field
 from pydantic_core import core_schema
 
 from energysim.errors import RefusedValueError
-from energysim.frozen import dataclass
 from energysim.scenario.clock import Clock, read_clock
 from energysim.unit_table import dimension_named
 from energysim.units import parse_quantity

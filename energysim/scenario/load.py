@@ -7,14 +7,13 @@ scenario.syntax, scenario.wording.
 
 import sys
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Literal
 
 from pydantic import ValidationError
 
 from energysim.errors import FileError, Problem, RefusedValueError, ScenarioError
-from energysim.frozen import dataclass
 from energysim.scenario.model import Scenario, is_known_key
 from energysim.scenario.overlay import overlay
 from energysim.scenario.paths import parse_path

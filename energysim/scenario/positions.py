@@ -10,10 +10,10 @@ Depends on: scenario.paths.
 import re
 import tomllib
 from bisect import bisect_right
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
-from energysim.frozen import dataclass
 from energysim.scenario.paths import Path
 
 _BLANK: Final = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")

@@ -7,13 +7,11 @@ A bank whose blocks are all alike is one string of one block that stands for all
 Depends on: nothing of the package.
 """
 
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-
-from energysim.frozen import dataclass
 
 Array = NDArray[np.float64]
 

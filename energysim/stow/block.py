@@ -5,10 +5,9 @@ Depends on: nothing.
 """
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final, NamedTuple
-
-from energysim.frozen import dataclass
 
 # 50 lb, common practice; the NIOSH reference load is 51 lb, from memory.
 LIFT_ALONE_KG: Final = 50 * 0.45359237
