@@ -144,7 +144,8 @@ def after_step(
     if charging:
         if cells.has_peukert:
             # Charge left behind by a high rate is still there: both books are full together.
-            gain = -stored * law.hours_per_a / np.maximum(missing, np.finfo(np.float64).tiny)
+            put_in = np.maximum(-stored, 0.0) * law.hours_per_a
+            gain = put_in / np.maximum(missing, np.finfo(np.float64).tiny)
             whole = before + np.minimum(gain, 1.0) * (1.0 - before)
             level = np.where(~cells.kinetic & (current_a < 0.0), whole, level)
         level = np.minimum(level, 1.0)
