@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from energysim.charts.catalogue import ChartRow
     from energysim.results import DayResult
     from energysim.results_compare import CompareResult
+    from energysim.results_odds import OddsResult
     from energysim.results_reach import (
         HoldHours,
         HoldMap,
@@ -47,7 +48,7 @@ def description(row: ChartRow, results: Mapping[str, Any], system: System) -> st
 def subtitle(row: ChartRow, results: Mapping[str, Any]) -> str:
     """Return what the chart is of: the scenario's title, and the date where there is one."""
     first = next(iter(results.values()))
-    if row.result == "day":
+    if row.result in {"day", "odds"}:
         return f"{first.title}, {first.start.day} {first.start:%B %Y}"
     return str(first.title)
 
@@ -77,6 +78,20 @@ def _night(result: NightCourse, system: System) -> dict[str, str]:
         "marks": "; ".join(told) + ".",
         "ready_by": f"{recharge.ready_by:%H:%M}",
         "soc_when_ready": words(recharge.soc_when_ready, "1", system),
+    }
+
+
+def _odds(result: OddsResult, system: System) -> dict[str, str]:
+    end, chance = result.end_soc, result.whole_plan
+    return {
+        "start": f"{result.start:%H:%M}",
+        "end": f"{result.end:%H:%M}",
+        "limit_soc": words(result.limit_soc, "1", system),
+        "end_p10": words(end.p10, "1", system),
+        "end_p50": words(end.p50, "1", system),
+        "end_p90": words(end.p90, "1", system),
+        "whole_plan": f"{100.0 * chance.chance:.0f}",
+        "members": f"{result.members:,}",
     }
 
 
@@ -195,6 +210,7 @@ def _season(result: SeasonResult, system: System) -> dict[str, str]:
 FACTS: dict[str, Callable[[Any, Any], dict[str, str]]] = {
     "day": _day,
     "night": _night,
+    "odds": _odds,
     "motor": _motor,
     "hold": _hold,
     "map": _map,

@@ -15,7 +15,7 @@ from energysim.charts.columns import ChartTable, number, words_column
 from energysim.charts.tables_options import option_table
 from energysim.charts.tables_season import season_table
 from energysim.charts.trips import CURVE
-from energysim.clock import clock_after
+from energysim.clock import clock_after, seconds_between
 from energysim.results import columns
 
 if TYPE_CHECKING:
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from energysim.charts.catalogue import ChartRow
     from energysim.charts.columns import ChartColumn, Columns
     from energysim.results import DayResult
+    from energysim.results_odds import OddsResult
     from energysim.results_reach import (
         HoldHours,
         HoldMap,
@@ -98,6 +99,24 @@ def _night_table(row: ChartRow, result: NightCourse, system: System) -> Columns:
         words_column("clock", "Clock", clocks),
         number("hours", "h", "Time on the charger", result.hours, system),
         number("soc", "1", "State of charge", result.soc, system),
+    )
+
+
+def _odds_table(row: ChartRow, result: OddsResult, system: System) -> Columns:
+    """Return the charge of the days at every mark of the clock."""
+    marks = result.marks
+    keys = row.panels()[0]
+    labels = ("1 day in 10 below", "Half of the days above", "1 day in 10 above")
+    after_s = [seconds_between(result.start, mark.at) for mark in marks]
+    of_each = zip(*((mark.soc.p10, mark.soc.p50, mark.soc.p90) for mark in marks), strict=True)
+    return (
+        words_column("clock", "Clock", [mark.at.isoformat() for mark in marks]),
+        number("elapsed", "s", "Time from the start", after_s, system),
+        *(
+            number(key, "1", label, values, system)
+            for key, label, values in zip(keys, labels, of_each, strict=True)
+        ),
+        number("limit_soc", "1", "Limit of the plan", [result.limit_soc] * len(marks), system),
     )
 
 
@@ -189,6 +208,7 @@ def _trip_table(row: ChartRow, result: TripCosts, system: System) -> Columns:
 TABLES: dict[str, Callable[[ChartRow, Any, System], Columns]] = {
     "day": _step_table,
     "night": _night_table,
+    "odds": _odds_table,
     "motor": _motor_table,
     "hold": _hold_table,
     "map": _map_table,

@@ -91,6 +91,10 @@ def _one(row: ChartRow, loaded: LoadedScenario, wanted: Wanted, shift_s: float) 
         from energysim.reach import night_course, trip_costs
 
         return (night_course if row.result == "night" else trip_costs)(loaded, day)
+    if row.result == "odds":
+        from energysim.odds import run_odds
+
+        return run_odds(loaded, shift_s=shift_s, progress=telling("days"))
     from energysim.reach import hold_hours, hold_map, motor_curve
 
     if row.result == "motor":

@@ -10,6 +10,7 @@ import pytest
 from energysim.charts import Look, charts, draw
 from energysim.comparison import compare, options
 from energysim.errors import ScenarioError
+from energysim.odds import run_odds
 from energysim.reach import hold_hours, hold_map, motor_curve, night_course, trip_costs
 from energysim.results_odds import Chance, Percentiles
 from energysim.results_season import DateOdds, SeasonDate, SeasonResult
@@ -49,6 +50,8 @@ def _of(what, loaded, day):
         return day
     if what in {"night", "trips"}:
         return {"night": night_course, "trips": trip_costs}[what](loaded, day)
+    if what == "odds":
+        return run_odds(loaded, members=200)
     return {"motor": motor_curve, "hold": hold_hours, "map": hold_map}[what](loaded)
 
 

@@ -72,7 +72,7 @@ def test_a_stream_has_its_names_only_where_somebody_named_them(shipped):
     assert said == ["flood, toward NW", "ebb, toward SE"]
 
 
-@pytest.mark.parametrize("kind", ["voltage", "options", "season"])
+@pytest.mark.parametrize("kind", ["voltage", "odds", "options", "season"])
 def test_what_shows_one_result_at_a_time_refuses_two(shipped, kind):
     result = shipped.result("estuary", kind)
     with pytest.raises(ValueError, match="shows one result at a time, and 2 are given"):

@@ -13,7 +13,7 @@ from energysim.charts.labels import RULE_GID
 from energysim.charts.style import INK, MOST_OPTIONS, SOFT_INK, width_in
 
 NAMES = ("estuary", "headland", "lake")
-OF_A_DAY = ("day", "voltage", "legs", "night", "motor", "hold", "endurance")
+OF_A_DAY = ("day", "voltage", "legs", "night", "odds", "motor", "hold", "endurance")
 KINDS = (*OF_A_DAY, "options", "trips", "season")
 EACH_ONCE = [(name, kind) for kind in OF_A_DAY for name in NAMES] + [
     ("shop", kind) for kind in KINDS

@@ -143,6 +143,25 @@ def test_the_night_is_drawn_as_reckoned_and_marked_at_its_own_hours(shipped):
     assert f"wanted by {recharge.ready_by:%H:%M}" in said
 
 
+def test_the_odds_are_drawn_at_their_marks_between_one_day_in_ten_and_nine(shipped):
+    odds = shipped.result("estuary", "odds")
+    rows = read(numbers_csv("odds", odds))
+    assert [datetime.fromisoformat(row["clock"]) for row in rows] == [m.at for m in odds.marks]
+    found = lines(shipped.drawn("estuary", "odds"))
+    hours = [(mark.at - odds.start).total_seconds() / 3600.0 for mark in odds.marks]
+    for key in ("p10", "p50", "p90"):
+        expected = [100.0 * getattr(mark.soc, key) for mark in odds.marks]
+        assert column(rows, f"soc_{key} [%]") == pytest.approx(expected, rel=DIGITS)
+        assert np.asarray(found[f"soc_{key}"].get_ydata()) == pytest.approx(expected)
+        assert np.asarray(found[f"soc_{key}"].get_xdata()) == pytest.approx(hours)
+    assert found["limit"].get_ydata()[0] == pytest.approx(100.0 * odds.limit_soc)
+    (ax,) = shipped.drawn("estuary", "odds").axes
+    (band,) = (one for one in ax.collections if one.get_gid() == "band")
+    box = band.get_paths()[0].get_extents()
+    assert box.y1 == pytest.approx(max(100.0 * mark.soc.p90 for mark in odds.marks))
+    assert box.y0 == pytest.approx(min(100.0 * mark.soc.p10 for mark in odds.marks))
+
+
 def test_the_motor_is_drawn_through_its_numbers_with_its_point(shipped):
     curve = shipped.result("estuary", "motor")
     rows = read(numbers_csv("motor", curve))

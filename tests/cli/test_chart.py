@@ -28,6 +28,15 @@ def test_every_kind_is_drawn_from_a_scenario(run, kind):
     assert "Off the old pier (invented)" in root[0].text
 
 
+def test_the_odds_are_drawn_of_as_many_days_as_the_scenario_says(run, folder, day):
+    text = day + "\n[uncertainty]\nmembers = 30\n"
+    (folder / "day.toml").write_text(text, encoding="utf-8")
+    answer = run("chart", "odds", "day.toml", "--out", "-")
+    assert (answer.code, answer.err) == (0, "")
+    root = ET.fromstring(answer.out)
+    assert root[1].text.endswith("30 were run.")
+
+
 @pytest.mark.parametrize(
     ("ending", "begins"), [("svg", b"<svg"), ("pdf", b"%PDF"), ("png", b"\x89PNG\r\n")]
 )
