@@ -92,7 +92,7 @@ ODD_DAYS = {
 
 @pytest.mark.parametrize("name", ODD_DAYS)
 def test_odd_days_of_which_all_is_known_are_the_day_itself(short, name):
-    loaded = short(**ODD_DAYS[name], home={"distance": "500 m", "speed": "1.5 kn"})
+    loaded = short(**ODD_DAYS[name], home={"distance": "90 nmi", "speed": "1.5 kn"})
     plan = certain(plan_members(loaded, seed=1, members=1))
     read = run_members(plan, 1)
     day = run_day(loaded, with_changes=False)
@@ -242,7 +242,7 @@ def test_members_read_from_the_table_end_where_the_laws_end_them(short):
 @pytest.mark.parametrize("name", ["kinetic", "peukert"])
 def test_the_reach_home_is_that_of_the_day(short, name):
     loaded = short(
-        home={"distance": "1 nmi", "speed": "1.5 kn"},
+        home={"distance": "30 nmi", "speed": "1.5 kn"},
         bank={"battery": "31-agm", "law": name},
     )
     plan = certain(plan_members(loaded, seed=1, members=10))
@@ -251,6 +251,16 @@ def test_the_reach_home_is_that_of_the_day(short, name):
     expected = way_home(day, read_books(flows, day.bank, day.demand.step_s)).range_end_m
     assert expected > 1000.0
     assert run_members(plan, 3).reach_m == pytest.approx(expected, rel=0.02)
+
+
+def test_who_is_home_by_one_speed_is_asked_no_further_and_who_is_not_is_asked_all(short):
+    """How far they would get if home were out of anybody's reach says who gets there."""
+    anywhere = plan_members(short(home={"distance": "200 nmi"}), seed=1, members=256)
+    reach = run_members(anywhere, 256).reach_m
+    half = float(np.median(reach))
+    near = replace(anywhere, day=replace(anywhere.day, home_distance_m=half))
+    assert np.ptp(reach) > 0.1 * half
+    assert np.array_equal(run_members(near, 256).reach_m, np.minimum(reach, half))
 
 
 def test_home_under_power_needs_a_bank_that_reaches_it(short):
