@@ -1,12 +1,11 @@
 """
 What members ask of their banks at any step, read between the instants it is known at.
 
-Depends on: simulate.
+Depends on: simulate, build.members.
 """
 
 from __future__ import annotations
 
-from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,7 +17,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from energysim.simulate import Bank, Demand, Row
+    from energysim.build.members.asked import Asked
+    from energysim.simulate import Bank, Row
 
     Array = NDArray[np.float64]
 
@@ -31,10 +31,9 @@ class Between:
     it. No step is kept: a sweep's steps by members would not stay near the processor.
     """
 
-    def __init__(
-        self, blocks: Sequence[Demand], known: NDArray[np.intp], when_s: Array
-    ) -> None:
+    def __init__(self, blocks: Sequence[Asked], known: NDArray[np.intp], when_s: Array) -> None:
         self._blocks = blocks
+        self._ends: dict[int, Ends] = {}
         self._steps = when_s.size
         steps = np.arange(self._steps)
         self._before = np.minimum(
@@ -71,23 +70,22 @@ class Between:
         """Return what only a motor at its ends is asked at a step."""
         at = self._exact.get(step)
         if at is not None:
-            return Ends(*(each[..., at, :] for each in self._ends))
+            return self._ends_known(at)
         before, share = int(self._before[step]), self._share[step]
-        return Ends(
-            *(
-                share * (each[..., before + 1, :] - each[..., before, :]) + each[..., before, :]
-                for each in self._ends
-            )
-        )
+        ends = zip(self._ends_known(before), self._ends_known(before + 1), strict=True)
+        return Ends(*(share * (last - first) + first for first, last in ends))
 
-    @cached_property
-    def _ends(self) -> tuple[Array, ...]:
-        return tuple(self._beside(name) for name in Ends._fields)
+    def _ends_known(self, instant: int) -> Ends:
+        """Return the same at an instant, worked out once."""
+        if instant not in self._ends:
+            # Two at once are all that is ever asked for: the steps go one way.
+            self._ends = {at: ends for at, ends in self._ends.items() if at == instant - 1}
+            parts = [block.ends_at(instant) for block in self._blocks]
+            self._ends[instant] = Ends(
+                *(np.concatenate(each, axis=-1) for each in zip(*parts, strict=True))
+            )
+        return self._ends[instant]
 
     def _beside(self, name: str) -> Array:
-        """Return a number of all blocks; what is alike for all stays thin."""
-        parts = [getattr(block, name) for block in self._blocks]
-        if parts[0].shape[-1] == 1 or len(parts) == 1:
-            only: Array = parts[0]
-            return only
-        return np.concatenate(parts, axis=-1)
+        """Return a number of all blocks, (instants, members)."""
+        return np.concatenate([getattr(block, name) for block in self._blocks], axis=-1)

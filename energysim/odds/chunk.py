@@ -99,7 +99,7 @@ def work(chunk: Chunk) -> MembersRead:
     marks = marks_of(day)
     carried = carry(
         day,
-        Between([block.demand for block in blocks], instants.known, when_s),
+        Between([block.asked for block in blocks], instants.known, when_s),
         _banks_beside([block.bank for block in blocks]),
         hungrier_motor(
             day.motor, power_factor=np.concatenate([block.power_factor for block in blocks])
@@ -139,7 +139,7 @@ def _read(
         gave_out=carried.gave_out,
         off_s=carried.off_s + gust_short_s(day, block, carried, motor, weights),
         soc=soc.astype(np.float32),
-        reach_m=in_reach_m(day, block, books, motor),
+        reach_m=in_reach_m(day, block, books),
         inputs=_inputs(block, weights),
         source=np.array([place for place, _ in drawn_columns(block.draws, weights[0])]),
     )

@@ -18,7 +18,9 @@ from energysim.build.members.loads import own_boats
 from energysim.home import FASTEST_MPS, SECONDS_PER_HOUR, SLOWEST_MPS, SPEEDS
 from energysim.physics.discharge import peukert_effective_current_a
 from energysim.physics.drive import wet_motor
+from energysim.physics.motor import Demand as MotorDemand
 from energysim.physics.motor import electrical_demand
+from energysim.physics.motor_factor import hungrier_motor
 from energysim.physics.station import creep_load
 from energysim.physics.wells import Wells, wells_time_left_h
 from energysim.simulate import draw_on_bank
@@ -27,7 +29,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from energysim.build.members import BlockOfMembers
-    from energysim.physics.motor import Motor
     from energysim.plan import DayPlan
     from energysim.simulate import Bank, Books
 
@@ -37,7 +38,7 @@ LEVELS: Final = 51
 """Of charge at which currents are known; a day has more, and is within 2 % (tested). [count]"""
 
 
-def in_reach_m(day: DayPlan, block: BlockOfMembers, books: Books, motor: Motor) -> Array:
+def in_reach_m(day: DayPlan, block: BlockOfMembers, books: Books) -> Array:
     """
     Return how far the bow motor alone would bring each member of a block on its way home.
 
@@ -50,8 +51,6 @@ def in_reach_m(day: DayPlan, block: BlockOfMembers, books: Books, motor: Motor) 
         its boat.
     books : Books
         What it holds; the last row is read.
-    motor : Motor
-        Each member's.
 
     Returns
     -------
@@ -59,55 +58,60 @@ def in_reach_m(day: DayPlan, block: BlockOfMembers, books: Books, motor: Motor) 
         At the end of its day; no more is looked for than home is away. Infinite where the
         scenario has no [home] to be reached. [m]
     """
-    bank = block.bank
-    members = bank.string_count.shape[-1]
+    members = block.power_factor.size
     if day.home_distance_m is None:
         return np.full(members, np.inf)
-    speed = np.linspace(SLOWEST_MPS, FASTEST_MPS, SPEEDS)[:, None]
+    speed = np.linspace(SLOWEST_MPS, FASTEST_MPS, SPEEDS)
     if day.home_speed_mps is not None:
-        speed = np.array([[day.home_speed_mps]])
-    thrust, inflow = _against_the_worst(day, block, speed)
-    # Chop is met at its worst as well.
-    wet = wet_motor(
-        motor,
-        thrust_ratio=block.wanted.thrust_ratio.min(axis=0),
-        torque_ratio=block.wanted.torque_ratio.min(axis=0),
-    )
-    asked = electrical_demand(thrust, inflow_mps=inflow, motor=wet)
-    weakest = _weakest(bank, books)
+        speed = np.array([day.home_speed_mps])
+    weakest = _weakest(block.bank, books)
     reach = np.zeros(members)
-    # The likeliest speeds first: most members are home by one, and are asked no further.
-    metres_per_j = (speed[:, 0] / asked.power_w.mean(axis=1)).tolist()
-    for number in sorted(range(len(speed)), key=lambda number: -metres_per_j[number]):
+    # The likeliest speeds first: most members are home by them, and are asked no further.
+    order = _likeliest_first(day, block, speed)
+    for tried in (order[:1], order[1:3], order[3:]):
         some = np.flatnonzero((reach < day.home_distance_m) & (weakest.level > 0.0))
         if not some.size:
             break
-        hours = _lasts_h(
-            weakest.of(some),
-            asked.power_w[number, some],
-            asked.motor_voltage_v[number, some],
-            day,
-        )
-        way = speed[number, 0] * SECONDS_PER_HOUR * hours
+        who = np.tile(some, tried.size)
+        own = np.repeat(speed[tried], some.size)
+        way = own * SECONDS_PER_HOUR * _lasts_h(weakest.of(who), own, who, day, block)
+        way = way.reshape(tried.size, some.size).max(axis=0, initial=0.0)
         reach[some] = np.maximum(reach[some], way)
     return np.minimum(reach, day.home_distance_m)
 
 
+def _likeliest_first(day: DayPlan, block: BlockOfMembers, speed: Array) -> NDArray[np.intp]:
+    """Return the places of speeds by the way they make of a joule, as the first member's do."""
+    first = np.zeros(speed.size, dtype=np.intp)
+    asked = _against_the_worst(day, block, speed, first)
+    return np.asarray(np.argsort(-speed / asked.power_w, kind="stable"))
+
+
 def _against_the_worst(
-    day: DayPlan, block: BlockOfMembers, speed: Array
-) -> tuple[Array, Array]:
-    """Return thrust and inflow at each speed dead against a block's strongest weather."""
+    day: DayPlan, block: BlockOfMembers, speed: Array, who: NDArray[np.intp]
+) -> MotorDemand:
+    """Return what members' motors ask at a speed each, dead against their strongest weather."""
     load = creep_load(
-        np.broadcast_to(block.strongest_wind_mps, (len(speed), block.power_factor.size)),
+        block.strongest_wind_mps[who],
         wind_from_deg=0.0,
-        stream_mps=block.strongest_stream_mps,
+        stream_mps=block.strongest_stream_mps[who],
         stream_toward_deg=180.0,
         course_deg=0.0,
         speed_mps=speed,
         over_ground=True,
-        boat=own_boats(day.boat, block.draws, slice(None)),
+        boat=own_boats(day.boat, block.draws, who),
     )
-    return load.thrust_n * block.draws.factor["thrust_form"], load.inflow_mps
+    # Chop is met at its worst as well.
+    thrust_ratio, torque_ratio = (
+        np.broadcast_to(ratio.min(axis=0), block.power_factor.shape)[who]
+        for ratio in (block.wanted.thrust_ratio, block.wanted.torque_ratio)
+    )
+    motor = hungrier_motor(day.motor, power_factor=block.power_factor[who])
+    return electrical_demand(
+        load.thrust_n * block.draws.factor["thrust_form"][who],
+        inflow_mps=load.inflow_mps,
+        motor=wet_motor(motor, thrust_ratio=thrust_ratio, torque_ratio=torque_ratio),
+    )
 
 
 class _Weakest(NamedTuple):
@@ -164,8 +168,12 @@ def _weakest(bank: Bank, books: Books) -> _Weakest:
     )
 
 
-def _lasts_h(one: _Weakest, power_w: Array, needed_v: Array, day: DayPlan) -> Array:
-    """Return how long each member's bank carries a power, down to the level that cannot."""
+def _lasts_h(
+    one: _Weakest, speed: Array, who: NDArray[np.intp], day: DayPlan, block: BlockOfMembers
+) -> Array:
+    """Return how long members' banks carry them at a speed, down to the level that cannot."""
+    asked = _against_the_worst(day, block, speed, who)
+    power_w, needed_v = asked.power_w, asked.motor_voltage_v
     bank = day.bank  # its limits, its leads and its house are nobody's own
     level = np.linspace(0.0, 1.0, LEVELS)[:, None]
     rest = np.interp(level, np.linspace(0.0, 1.0, len(one.rest_v)), one.rest_v)

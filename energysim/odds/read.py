@@ -124,7 +124,7 @@ def _short_in_gusts(
 ) -> Array:
     """Return the share of the time a gust asks for more than there is, at the instants."""
     bank = day.bank  # its limits, its leads and its house are nobody's own
-    few, emf, ohm, alive = block.demand, carried.emf_v, carried.ohm, carried.alive
+    few, emf, ohm, alive = block.asked, carried.emf_v, carried.ohm, carried.alive
     node_thrust_n, deviation = block.wanted.node_thrust_n, block.wanted.node_deviation
     house = bank.house_load_w
     rarest = _rarest_n(node_thrust_n, deviation)
@@ -141,22 +141,12 @@ def _short_in_gusts(
         return share
     step, member = np.nonzero(short)
     own = hungrier_motor(day.motor, power_factor=_factors(motor, day.motor)[member])
-
-    def of(values: Array) -> Array:
-        return np.asarray(
-            np.broadcast_to(values, (*values.shape[:-1], short.shape[1]))[..., step, member]
-        )
-
     end = tightest_end(
         emf[short],
         ohm[short] - bank.cable_ohm,
         bank=bank,
-        inflow_mps=of(few.inflow_mps),
-        thrust_ratio=of(few.thrust_ratio),
-        torque_ratio=of(few.torque_ratio),
-        thrust_quadratic=of(few.thrust_quadratic),
-        current_quadratic=of(few.current_quadratic),
         motor=own,
+        **few.ends_at((step, member))._asdict(),
     )
     share[short] = share_of_time_above(
         node_thrust_n[:, short], deviation=deviation, limit_n=end.thrust_n

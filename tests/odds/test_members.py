@@ -42,7 +42,7 @@ def test_with_nothing_otherwise_every_member_asks_what_the_day_asks(plan):
     known = plan.instants.known
     for name in ("power_w", "thrust_n", "needed_voltage_v", "inflow_mps"):
         expected = getattr(day.demand, name)[known]
-        assert getattr(block.demand, name) == pytest.approx(
+        assert getattr(block.asked, name) == pytest.approx(
             np.repeat(expected, 256, axis=1), rel=2e-3, abs=1e-6
         )
     for one in fields(block.bank):

@@ -101,7 +101,8 @@ def draw_block(spreads: Spreads, *, seed: int, block: int, at_s: Array) -> Draws
         stream_late_s=spreads.of["stream_timing"] * errors("stream_timing")[0],
         wells_place=spreads.of["well_rate"] * errors("well_rate", farthest=WELLS_FARTHEST)[0],
         factor={
-            key: lognormal_factor(errors(key)[0], spread=spreads.of[key]) for key in FACTORS
+            key: lognormal_factor(errors(key)[0], spread=spread) if spread else np.ones(BLOCK)
+            for key, spread in ((key, spreads.of[key]) for key in FACTORS)
         },
         wind_error=wind,
         wind_bias=bias,

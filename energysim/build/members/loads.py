@@ -157,7 +157,7 @@ def loads_of(
     )
 
 
-def own_boats(boat: Boat, draws: Draws, lot: slice) -> Boat:
+def own_boats(boat: Boat, draws: Draws, lot: slice | NDArray[np.intp]) -> Boat:
     """Return the boats of some members: what the wind and the water do to each."""
     drag = boat.hull.drag_factor * draws.factor["hull_drag"][lot]
     wind = boat.windage.wind_factor * draws.factor["wind_load"][lot]
