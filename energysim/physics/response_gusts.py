@@ -31,7 +31,7 @@ Turned = NDArray[np.complex64]
 class GustyLoad:
     """What holding a spot asks of the bow motor in a gusty wind, in single precision."""
 
-    mean: HeldLoad  # at the mean wind, arrays (...)
+    mean: HeldLoad  # at the mean wind, arrays (...); swings are not looked for
     thrust_n: Single  # in each wind, (winds, ...)
     inflow_mps: Single  # (winds, ...)
     exact: NDArray[np.bool_]  # (winds, ...), as of `HeldLoad`
@@ -94,7 +94,9 @@ def gusty_load_from_table(
         "wind_ratio": wind_ratio,
         "drag_ratio": drag_ratio,
     }
-    mean = load_from_table(wind_mps, **given, table=table, near_deg=near_deg, fresh=fresh)
+    mean = load_from_table(
+        wind_mps, **given, table=table, near_deg=near_deg, fresh=fresh, with_swings=False
+    )
     around = weather(
         np.broadcast_to(wind_mps, np.broadcast_shapes(np.shape(wind_mps), factors.shape[1:])),
         **given,

@@ -129,10 +129,18 @@ def serve(
         row.power_w, bank.house_load_w, emf, ohm, motor, total_w=row.total_w
     )
     current, thrust, limit = wanted, row.thrust_n, ALL_CARRIED
-    short = bus < row.floor_v
+    # Where the bus is above both, so are the terminals above the cut-off.
+    short = bus < row.least_v
     short |= motor_current > bank.current_limit_a
-    short |= emf - wanted * bank_ohm < row.cutoff_v
-    short |= row.asked & ~possible
+    if not possible.all():
+        short |= row.asked & ~possible
+    if short.any():
+        short &= (
+            (bus < row.floor_v)
+            | (motor_current > bank.current_limit_a)
+            | (emf - wanted * bank_ohm < row.cutoff_v)
+            | (row.asked & ~possible)
+        )
     if short.any():
         end = tightest_end(
             emf,

@@ -48,6 +48,7 @@ def rows_of(power_w: Array, thrust_n: Array, needed_voltage_v: Array, bank: Bank
         thrust_n,
         floor,
         np.broadcast_to(cutoff, power_w.shape),
+        np.maximum(floor, cutoff),
     )
 
 
