@@ -1,15 +1,17 @@
 """
 What members ask of their banks at any step, read between the instants it is known at.
 
-Depends on: simulate, build.members.
+Depends on: simulate, physics, build.members.
 """
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from energysim.physics.motor_factor import hungrier_motor
 from energysim.simulate import Ends, rows_of
 
 if TYPE_CHECKING:
@@ -33,8 +35,9 @@ class Between:
 
     def __init__(self, blocks: Sequence[Asked], known: NDArray[np.intp], when_s: Array) -> None:
         self._blocks = blocks
-        self._ends: dict[int, Ends] = {}
         self._steps = when_s.size
+        self._instants = known.size
+        self._width = blocks[0].power_factor.size
         steps = np.arange(self._steps)
         self._before = np.minimum(
             np.searchsorted(known, steps, side="right") - 1, max(known.size - 2, 0)
@@ -66,25 +69,53 @@ class Between:
             power, thrust, volts = now
             yield rows_of(power, thrust, volts, bank)
 
-    def ends_at(self, step: int) -> Ends:
-        """Return what only a motor at its ends is asked at a step."""
+    def ends_at(self, step: int, some: NDArray[np.intp]) -> Ends:
+        """Return what only some members' motors at their ends are asked at a step."""
+        block, own = np.divmod(some, self._width)
+        for number in np.unique(block):
+            self._work_out(int(number), own[block == number])
+        rows = self._ends
         at = self._exact.get(step)
         if at is not None:
-            return self._ends_known(at)
-        before, share = int(self._before[step]), self._share[step]
-        ends = zip(self._ends_known(before), self._ends_known(before + 1), strict=True)
-        return Ends(*(share * (last - first) + first for first, last in ends))
+            inflow, thrust_ratio, torque_ratio, *quadratics = rows[at][:, some]
+        else:
+            before, share = int(self._before[step]), self._share[step]
+            first, last = rows[before][:, some], rows[before + 1][:, some]
+            inflow, thrust_ratio, torque_ratio, *quadratics = share * (last - first) + first
+        factor = self._power_factor[some]
+        return Ends(
+            hungrier_motor(self._blocks[0].motor, power_factor=factor),
+            inflow,
+            thrust_ratio,
+            torque_ratio,
+            np.stack(quadratics[:3]),
+            np.stack(quadratics[3:]),
+        )
 
-    def _ends_known(self, instant: int) -> Ends:
-        """Return the same at an instant, worked out once."""
-        if instant not in self._ends:
-            # Two at once are all that is ever asked for: the steps go one way.
-            self._ends = {at: ends for at, ends in self._ends.items() if at == instant - 1}
-            parts = [block.ends_at(instant) for block in self._blocks]
-            self._ends[instant] = Ends(
-                *(np.concatenate(each, axis=-1) for each in zip(*parts, strict=True))
-            )
-        return self._ends[instant]
+    def _work_out(self, number: int, members: NDArray[np.intp]) -> None:
+        """Work out the ends of members of a block for the whole day, the first time."""
+        fresh = members[~self._worked_out[number, members]]
+        if not fresh.size:
+            return
+        self._worked_out[number, fresh] = True
+        ends = self._blocks[number].ends_at(np.arange(self._instants)[:, None], fresh)
+        rows = np.concatenate(
+            [np.stack(ends[1:4]), ends.thrust_quadratic, ends.current_quadratic]
+        )
+        self._ends[:, :, number * self._width + fresh] = np.moveaxis(rows, 0, 1)
+
+    @cached_property
+    def _ends(self) -> Array:
+        """What of `Ends` is known so far, (instants, numbers, members)."""
+        return np.empty((self._instants, 9, self._width * len(self._blocks)))
+
+    @cached_property
+    def _worked_out(self) -> NDArray[np.bool_]:
+        return np.zeros((len(self._blocks), self._width), dtype=bool)
+
+    @cached_property
+    def _power_factor(self) -> Array:
+        return np.concatenate([block.power_factor for block in self._blocks])
 
     def _beside(self, name: str) -> Array:
         """Return a number of all blocks, (instants, members)."""

@@ -16,7 +16,6 @@ from energysim.assess import THRUST_TOLERANCE
 from energysim.physics.drive import wet_motor
 from energysim.physics.exceedance import share_of_time_above
 from energysim.physics.motor import electrical_demand
-from energysim.physics.motor_factor import hungrier_motor
 from energysim.physics.response_spread import spread
 from energysim.simulate import draw_on_bank, tightest_end
 
@@ -140,13 +139,11 @@ def _short_in_gusts(
     if not short.any():
         return share
     step, member = np.nonzero(short)
-    own = hungrier_motor(day.motor, power_factor=_factors(motor, day.motor)[member])
     end = tightest_end(
         emf[short],
         ohm[short] - bank.cable_ohm,
         bank=bank,
-        motor=own,
-        **few.ends_at((step, member))._asdict(),
+        **few.ends_at(step, member)._asdict(),
     )
     share[short] = share_of_time_above(
         node_thrust_n[:, short], deviation=deviation, limit_n=end.thrust_n
@@ -163,8 +160,3 @@ def _rarest_n(node_thrust_n: Array, deviation: Array) -> Array:
         )
         ends.append(node_thrust_n[last] + slope * (far - deviation[last]))
     return np.asarray(np.maximum(np.maximum(*ends), node_thrust_n.max(axis=0)))
-
-
-def _factors(motor: Motor, planned: Motor) -> Array:
-    """Return by what each member's motor takes more than the planned one."""
-    return np.asarray(motor.torque_factor / np.asarray(planned.torque_factor))

@@ -34,6 +34,7 @@ class GustyLoad:
     mean: HeldLoad  # at the mean wind, arrays (...); swings are not looked for
     thrust_n: Single  # in each wind, (winds, ...)
     inflow_mps: Single  # (winds, ...)
+    bow: Turned  # (winds, ...), as of `HeldLoad`
     exact: NDArray[np.bool_]  # (winds, ...), as of `HeldLoad`
 
 
@@ -111,6 +112,7 @@ def gusty_load_from_table(
     size = (around.steps, around.members)
     thrust = np.empty((len(factors), *size), dtype=np.float32)
     inflow = np.empty_like(thrust)
+    bow = np.empty(thrust.shape, dtype=np.complex64)
     exact = np.empty(thrust.shape, dtype=bool)
     lies = mean.bow.reshape(size)
     planes = [plane(each, around.shape) for each in factors]
@@ -119,9 +121,12 @@ def gusty_load_from_table(
         if (ratio == 1.0).all():
             thrust[wind] = mean.thrust_n.reshape(size)
             inflow[wind] = mean.inflow_mps.reshape(size)
+            bow[wind] = lies
             exact[wind] = mean.exact.reshape(size)
         else:
-            readings[wind] = blank(size, thrust_n=thrust[wind], inflow_mps=inflow[wind])
+            readings[wind] = blank(
+                size, thrust_n=thrust[wind], inflow_mps=inflow[wind], bow=bow[wind]
+            )
     for rows in around.blocks():
         shape = (rows.stop - rows.start, around.members)
         block = approach(around.of_rows(rows), shape)
@@ -147,5 +152,6 @@ def gusty_load_from_table(
         mean=mean,
         thrust_n=thrust.reshape(whole),
         inflow_mps=inflow.reshape(whole),
+        bow=bow.reshape(whole),
         exact=exact.reshape(whole),
     )

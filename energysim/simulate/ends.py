@@ -24,7 +24,7 @@ from energysim.simulate.records import (
     Bank,
     Row,
 )
-from energysim.simulate.tightest import LEAST_OHM, tightest_end
+from energysim.simulate.tightest import LEAST_OHM, ends_of, tightest_end
 
 ALL_CARRIED = np.zeros(1, dtype=np.int8)  # broadcasts over the members
 
@@ -39,13 +39,18 @@ class Draw(NamedTuple):
 
 
 class Ends(NamedTuple):
-    """What only a motor at its ends is asked of a step. Arrays (members,), or (3, members)."""
+    """What only a motor at its ends is asked of a step. Arrays (...), or (3, ...)."""
 
+    motor: Motor  # with its propeller well under
     inflow_mps: Array
     thrust_ratio: Array
     torque_ratio: Array
     thrust_quadratic: Array
     current_quadratic: Array
+
+
+EndsAt = Callable[[int, NDArray[np.intp]], Ends]
+"""Returns the ends of some members' motors in the step of a number."""
 
 
 class Given(NamedTuple):
@@ -106,7 +111,7 @@ def serve(
     bank: Bank,
     motor: Motor,
     has_house: bool,
-    ends_at: Callable[[int], Ends],
+    ends_at: EndsAt,
 ) -> Given:
     """
     Return what a source gives motor and house in a step: what they want, or what there is.
@@ -121,8 +126,8 @@ def serve(
         For limits and leads.
     has_house : bool
         Whether any member has a house load.
-    ends_at : callable
-        Returns what only a motor at its ends is asked, of the step of a number.
+    ends_at : EndsAt
+        Asked only where a motor is at its ends.
     """
     ohm = bank_ohm + bank.cable_ohm
     wanted, motor_current, bus, possible = draw_on_bank(
@@ -142,17 +147,17 @@ def serve(
             | (row.asked & ~possible)
         )
     if short.any():
+        some = np.flatnonzero(short)
         end = tightest_end(
-            emf,
-            bank_ohm,
-            bank=bank,
-            motor=motor,
-            **ends_at(step)._asdict(),
+            emf[some],
+            bank_ohm[some],
+            bank=ends_of(bank, some),
+            **ends_at(step, some)._asdict(),
         )
-        motor_current = np.where(short, end.motor_current_a, motor_current)
-        thrust = np.where(short, np.minimum(end.thrust_n, thrust), thrust)
-        limit = np.where(short, end.limit, np.int8(CARRIED))
-        current = np.where(short, end.current_a, current)
+        limit = np.full(short.shape, CARRIED, dtype=np.int8)
+        current, motor_current, thrust = map(np.array, (current, motor_current, thrust))
+        current[some], motor_current[some] = end.current_a, end.motor_current_a
+        thrust[some], limit[some] = np.minimum(end.thrust_n, thrust[some]), end.limit
     if has_house:
         # The house gets what the bank gives at its cut-off, and no more.
         most = np.minimum(

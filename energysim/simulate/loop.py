@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from energysim.physics.motor import Motor
+from energysim.physics.motor_factor import motor_of
 from energysim.simulate.ends import Ends
 from energysim.simulate.mesh import MeshBank
 from energysim.simulate.plain import PlainBank
@@ -69,7 +70,7 @@ def simulate(demand: Demand, bank: Bank, motor: Motor) -> Flows:
         supply_w=demand.supply_w if has_supply else None,
         bank=bank,
         motor=motor,
-        ends_at=partial(_ends_at, demand=demand),
+        ends_at=partial(_ends_at, demand=demand, motor=motor),
     )
     for step, (_, settled) in enumerate(steps_walked):
         row_of = (settled.emf_v, settled.bank_ohm, *settled.given)
@@ -85,14 +86,20 @@ def simulate(demand: Demand, bank: Bank, motor: Motor) -> Flows:
     return _flows(kept, level, carried, supply, running, demand, bank)
 
 
-def _ends_at(step: int, *, demand: Demand) -> Ends:
+def _ends_at(step: int, some: NDArray[np.intp], *, demand: Demand, motor: Motor) -> Ends:
     """Return what only a motor at its ends is asked."""
+    members = demand.power_w.shape[1]
+
+    def own(values: Array) -> Array:
+        return np.broadcast_to(values, (*values.shape[:-1], members))[..., some]
+
     return Ends(
-        demand.inflow_mps[step],
-        demand.thrust_ratio[step],
-        demand.torque_ratio[step],
-        demand.thrust_quadratic[:, step],
-        demand.current_quadratic[:, step],
+        motor_of(motor, some),
+        own(demand.inflow_mps[step]),
+        own(demand.thrust_ratio[step]),
+        own(demand.torque_ratio[step]),
+        own(demand.thrust_quadratic[:, step]),
+        own(demand.current_quadratic[:, step]),
     )
 
 

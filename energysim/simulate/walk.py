@@ -6,14 +6,14 @@ The walk: banks carried from step to step, whoever looks on.
 Depends on: the other parts of simulate, physics.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from functools import partial
 
 import numpy as np
 
 from energysim.physics.motor import Motor
 from energysim.simulate.cells import LawStep, law_step
-from energysim.simulate.ends import Ends, serve
+from energysim.simulate.ends import EndsAt, serve
 from energysim.simulate.mesh import MeshBank
 from energysim.simulate.plain import PlainBank, Settled, is_plain
 from energysim.simulate.records import Array, Bank, Row
@@ -60,7 +60,7 @@ def walk(
     supply_w: Array | None,
     bank: Bank,
     motor: Motor,
-    ends_at: Callable[[int], Ends],
+    ends_at: EndsAt,
 ) -> Iterator[tuple[Row, Settled]]:
     """
     Carry the banks through the steps, one after the other.
@@ -80,8 +80,8 @@ def walk(
         Offered by a panel or an engine; None where there is none. [W]
     bank, motor : Bank, Motor
         What is run.
-    ends_at : callable
-        Returns what only a motor at its ends is asked, of the step of a number.
+    ends_at : EndsAt
+        Asked only where a motor is at its ends.
 
     Yields
     ------

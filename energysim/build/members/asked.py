@@ -7,12 +7,13 @@ Depends on: wanted, demand, simulate, physics.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from energysim.demand import full_throttle_of
 from energysim.physics.drive import wet_motor
+from energysim.physics.motor_factor import hungrier_motor
 from energysim.simulate import Ends
 from energysim.wanted import mean_power
 
@@ -38,28 +39,29 @@ class Asked:
     motor: Motor  # as planned, well under
     power_factor: Array  # (members,), of each member's own
 
-    def ends_at(self, where: Any) -> Ends:
+    def ends_at(self, instant: NDArray[np.intp], member: NDArray[np.intp]) -> Ends:
         """
         Return what only a motor at its ends is asked, worked out for those who come to it.
 
         Parameters
         ----------
-        where : index of (instants, members)
-            An instant, or a pair of arrays that names instants and members.
+        instant, member : ndarray of int
+            When and who; they broadcast.
         """
         shape = self.inflow_mps.shape
-        inflow, thrust_ratio, torque_ratio, factor = (
-            np.broadcast_to(each, shape)[where]
-            for each in (
-                self.inflow_mps,
-                self.thrust_ratio,
-                self.torque_ratio,
-                self.power_factor,
-            )
+        inflow, thrust_ratio, torque_ratio = (
+            np.broadcast_to(each, shape)[instant, member]
+            for each in (self.inflow_mps, self.thrust_ratio, self.torque_ratio)
         )
+        factor = self.power_factor[member]
         wet = wet_motor(self.motor, thrust_ratio=thrust_ratio, torque_ratio=torque_ratio)
-        quadratics = full_throttle_of(inflow, wet, power_factor=factor)
-        return Ends(inflow, thrust_ratio, torque_ratio, *quadratics)
+        return Ends(
+            hungrier_motor(self.motor, power_factor=factor),
+            inflow,
+            thrust_ratio,
+            torque_ratio,
+            *full_throttle_of(inflow, wet, power_factor=factor),
+        )
 
 
 def asked_of(
