@@ -74,6 +74,7 @@ def carry(
     bank: Bank,
     motor: Motor,
     *,
+    supply: Array,
     marks: NDArray[np.intp],
     known: NDArray[np.intp],
 ) -> Carried:
@@ -88,6 +89,8 @@ def carry(
         What they ask for.
     bank, motor : Bank, Motor
         Each member's.
+    supply : ndarray, shape (members,)
+        What panel and engine give, over what they are planned to. [1]
     marks : ndarray, shape (marks,)
         The step edges at which charge is wanted.
     known : ndarray, shape (instants,)
@@ -102,7 +105,7 @@ def carry(
         between.rows(bank),
         running,
         step_s=step_s,
-        supply_w=day.demand.supply_w if day.demand.supply_w.any() else None,
+        supply_w=day.demand.supply_w * supply if day.demand.supply_w.any() else None,
         bank=bank,
         motor=motor,
         ends_at=between.ends_at,

@@ -104,6 +104,7 @@ def work(chunk: Chunk) -> MembersRead:
         hungrier_motor(
             day.motor, power_factor=np.concatenate([block.power_factor for block in blocks])
         ),
+        supply=np.concatenate([block.draws.factor["supply"] for block in blocks]),
         marks=marks,
         known=instants.known,
     )
@@ -137,7 +138,7 @@ def _read(
         end_soc=soc[-1],
         lowest_soc=soc.min(axis=0),
         gave_out=carried.gave_out,
-        off_s=carried.off_s + gust_short_s(day, block, carried, motor, weights),
+        off_s=carried.off_s + gust_short_s(block, carried, motor, weights),
         soc=soc.astype(np.float32),
         reach_m=in_reach_m(day, block, books),
         inputs=_inputs(block, weights),

@@ -23,7 +23,7 @@ from energysim.physics.motor import electrical_demand
 from energysim.physics.motor_factor import hungrier_motor
 from energysim.physics.station import creep_load
 from energysim.physics.wells import Wells, wells_time_left_h
-from energysim.simulate import draw_on_bank
+from energysim.simulate import draw_on_bank, ends_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -174,7 +174,7 @@ def _lasts_h(
     """Return how long members' banks carry them at a speed, down to the level that cannot."""
     asked = _against_the_worst(day, block, speed, who)
     power_w, needed_v = asked.power_w, asked.motor_voltage_v
-    bank = day.bank  # its limits, its leads and its house are nobody's own
+    kinetic, bank = bool(block.bank.kinetic[0]), ends_of(block.bank, who)
     level = np.linspace(0.0, 1.0, LEVELS)[:, None]
     rest = np.interp(level, np.linspace(0.0, 1.0, len(one.rest_v)), one.rest_v)
     emf = one.series * rest
@@ -191,7 +191,7 @@ def _lasts_h(
     )
     # Nothing below the highest level that fails.
     alive = np.logical_and.accumulate(carried[::-1], axis=0)[::-1]
-    lasts = _wells_last_h if bank.kinetic[0] else _peukert_lasts_h
+    lasts = _wells_last_h if kinetic else _peukert_lasts_h
     return lasts(level, draw.current_a, alive, one)
 
 

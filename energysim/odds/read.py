@@ -17,7 +17,7 @@ from energysim.physics.drive import wet_motor
 from energysim.physics.exceedance import share_of_time_above
 from energysim.physics.motor import electrical_demand
 from energysim.physics.response_spread import spread
-from energysim.simulate import draw_on_bank, tightest_end
+from energysim.simulate import draw_on_bank, ends_of, tightest_end
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -91,7 +91,6 @@ def leg_weights(day: DayPlan, known: NDArray[np.intp], when_s: Array) -> Array:
 
 
 def gust_short_s(
-    day: DayPlan,
     block: BlockOfMembers,
     carried: Carried,
     motor: Motor,
@@ -102,8 +101,6 @@ def gust_short_s(
 
     Parameters
     ----------
-    day : DayPlan
-        For its legs.
     block : BlockOfMembers
         What it asks for.
     carried : Carried
@@ -113,16 +110,14 @@ def gust_short_s(
     weights : ndarray, shape (legs, instants)
         From `leg_weights`. [s]
     """
-    share = _short_in_gusts(day, block, carried, motor)
+    share = _short_in_gusts(block, carried, motor)
     share[carried.limited] = 0.0
     return np.asarray(weights @ share)
 
 
-def _short_in_gusts(
-    day: DayPlan, block: BlockOfMembers, carried: Carried, motor: Motor
-) -> Array:
+def _short_in_gusts(block: BlockOfMembers, carried: Carried, motor: Motor) -> Array:
     """Return the share of the time a gust asks for more than there is, at the instants."""
-    bank = day.bank  # its limits, its leads and its house are nobody's own
+    bank = block.bank
     few, emf, ohm, alive = block.asked, carried.emf_v, carried.ohm, carried.alive
     node_thrust_n, deviation = block.wanted.node_thrust_n, block.wanted.node_deviation
     house = bank.house_load_w
@@ -141,8 +136,8 @@ def _short_in_gusts(
     step, member = np.nonzero(short)
     end = tightest_end(
         emf[short],
-        ohm[short] - bank.cable_ohm,
-        bank=bank,
+        ohm[short] - bank.cable_ohm[member],
+        bank=ends_of(bank, member),
         **few.ends_at(step, member)._asdict(),
     )
     share[short] = share_of_time_above(

@@ -39,7 +39,7 @@ class Met(NamedTuple):
 
 
 def balanced_loads(begin: Array, *, met: Met, rows: HeldRows) -> tuple[Array, Array, Array]:
-    """Return thrust, inflow and where off the stream boats lie near `begin`; NaN for nowhere."""
+    """Return thrust, inflow and the angles of balance near `begin`; NaN where there is none."""
     # Newton's method: each step where the boat would turn back when nudged, the last of them
     # small, no more than 12 deg in all.
     stream_square = met.drag_ratio * met.stream_mps * met.stream_mps

@@ -43,6 +43,7 @@ from energysim.simulate.records import (
 )
 from energysim.simulate.rest import rest_voltage, rest_voltages
 from energysim.simulate.tightest import (
+    ends_of,
     full_throttle_bus_v,
     thrust_at_current_n,
     tightest_end,
@@ -74,6 +75,7 @@ __all__ = [
     "as_one_block",
     "block_books",
     "draw_on_bank",
+    "ends_of",
     "full_throttle_bus_v",
     "is_plain",
     "kept_by_cutoff",

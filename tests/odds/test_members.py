@@ -199,3 +199,28 @@ def test_the_scenario_sets_any_spread_and_a_pulled_motor_is_known_better(short, 
     ]
     pulled = short(motor={"bench": bench, "voltage": "24 V"})
     assert spreads_of(pulled.scenario, plan.day).of["motor"] == 0.05
+
+
+def test_a_guessed_start_and_a_guessed_house_are_each_members_own(short):
+    plan = plan_members(
+        short(bank={"battery": "31-agm", "start_soc": 0.97, "house_load": "20 W"}),
+        seed=3,
+        members=256,
+    )
+    draws = drawn(plan)
+    bank = banks_of(plan.day, draws, aged_fraction=1.0)
+    start = bank.start_soc[0, 0]
+    assert start == pytest.approx(np.minimum(0.97 + draws.start_charge, 1.0))
+    assert start.max() == 1.0
+    assert draws.start_charge.std() == pytest.approx(0.05, rel=0.2)
+    assert bank.house_load_w == pytest.approx(20.0 * draws.factor["house_load"])
+    assert np.median(bank.house_load_w) == pytest.approx(20.0, rel=0.08)
+
+
+def test_a_bank_off_the_charger_is_full_unless_somebody_doubts_it(plan, short):
+    assert plan.spreads.of["start_charge"] == plan.spreads.of["house_load"] == 0.0
+    doubt = plan_members(short(uncertainty={"start_charge": 0.1}), seed=3, members=256)
+    start = banks_of(doubt.day, drawn(doubt), aged_fraction=1.0).start_soc[0, 0]
+    assert start.max() == 1.0
+    assert start.min() < 0.9
+    assert np.mean(start == 1.0) == pytest.approx(0.5, abs=0.1)
