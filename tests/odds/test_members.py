@@ -71,6 +71,27 @@ def test_forecast_errors_have_the_spread_of_their_lead_and_come_down_to_the_boat
     assert found == pytest.approx(covariance, rel=0.08)
 
 
+@pytest.mark.parametrize(
+    ("wind_mps", "speed_rms_mps", "direction_rms_deg"),
+    [(3.0, 1.34, 32.0), (5.0, 1.38, 17.0), (8.0, 1.39, 10.0)],
+    ids=["3 m/s", "5 m/s", "8 m/s"],
+)
+def test_a_forecast_a_day_old_is_out_by_what_the_list_says_of_it(
+    plan, wind_mps, speed_rms_mps, direction_rms_deg
+):
+    """The spread of 1.4 m/s at 20 h was chosen for these (computed beforehand, by drawing)."""
+    spreads = replace(plan.spreads, lead_s=20.0 * 3600.0)
+    at_s = np.zeros(1)
+    parts = [draw_block(spreads, seed=2, block=block, at_s=at_s) for block in range(80)]
+    error = np.concatenate([part.wind_error[:, 0] for part in parts], axis=1)
+    assert error.std() == pytest.approx(1.4, rel=0.02)
+    blows = wind_mps + error[0] + 1j * error[1]
+    speed_rms = np.sqrt(np.mean((np.abs(blows) - wind_mps) ** 2))
+    assert speed_rms == pytest.approx(speed_rms_mps, abs=0.025)
+    direction_rms = np.rad2deg(np.sqrt(np.mean(np.angle(blows) ** 2)))
+    assert direction_rms == pytest.approx(direction_rms_deg, abs=0.8)
+
+
 def test_a_sheltered_spot_shelters_from_the_error_as_well(short):
     def spread(shelter):
         legs = [{"do": "hold", "start": "06:00", "for": "30 min", "wind_shelter": shelter}]
