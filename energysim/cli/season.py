@@ -6,7 +6,6 @@ Depends on: season, scenario, report, files, cli.day, cli.page, cli.workers.
 
 from __future__ import annotations
 
-import os
 import sys
 import time
 from pathlib import Path
@@ -15,7 +14,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 from energysim.cli.day import ScenarioPath, Units
-from energysim.cli.workers import workers as sharing
+from energysim.cli.workers import Cluster, Workers, sharing
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -48,10 +47,8 @@ def season(
     seed: Annotated[
         int | None, typer.Option(min=0, max=2**63 - 1, help="The same seed runs the same days.")
     ] = None,
-    workers: Annotated[
-        int | None,
-        typer.Option(min=1, max=256, help="Processes; as many as there are processors."),
-    ] = None,
+    workers: Workers = None,
+    cluster: Cluster = None,
     csv: Annotated[
         Path | None, typer.Option("--csv", metavar="FILE", help="Write a row for each date.")
     ] = None,
@@ -81,7 +78,7 @@ def season(
         # Before the work, not after it.
         raise FileError(f"{csv}: already exists (use --force to replace it)")
     try:
-        with sharing(workers or os.cpu_count() or 1) as executor:
+        with sharing(workers, cluster) as executor:
             result = run_season(
                 loaded,
                 first=days[0],
