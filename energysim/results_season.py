@@ -60,4 +60,5 @@ class SeasonResult:
     climate: str  # the file's name; empty where there is none
     limit_soc: float
     tried_starts_s: tuple[float, ...]  # later than planned, of `best_start`
+    from_table: bool  # loads of smooth holds, rather than by the laws
     dates: tuple[SeasonDate, ...]

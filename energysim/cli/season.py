@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from energysim.cli.day import ScenarioPath, Units
+from energysim.cli.day import Units
 from energysim.cli.workers import Cluster, Workers, sharing
 
 if TYPE_CHECKING:
@@ -32,7 +32,10 @@ def register(app: typer.Typer) -> None:
 
 
 def season(
-    file: ScenarioPath,
+    files: Annotated[
+        list[str],
+        typer.Argument(metavar="FILE...", help="A scenario; of many boats, many, or a folder."),
+    ],
     first: Annotated[str, typer.Option("--from", metavar="DATE", help="First: 2026-05-01.")],
     last: Annotated[str, typer.Option("--to", metavar="DATE", help="Last, itself included.")],
     climate: Annotated[
@@ -42,7 +45,7 @@ def season(
         ),
     ] = None,
     members: Annotated[
-        int | None, typer.Option(min=1, max=256, help="Days to run for each date; else 64.")
+        int | None, typer.Option(min=1, max=100_000, help="Days to run for each date; else 64.")
     ] = None,
     seed: Annotated[
         int | None, typer.Option(min=0, max=2**63 - 1, help="The same seed runs the same days.")
@@ -60,18 +63,26 @@ def season(
     Lay the day's plan on every date: its odds, spring and neap, and the best start.
 
     energysim season headland.toml --from 2026-05-01 --to 2026-09-30 --climate wind.csv
+
+    energysim season boats/ --from 2026-05-01 --to 2026-09-30 --csv boats.csv
     """
+    from energysim.cli.fleet import read_fleet, tell_fleet
     from energysim.files import write_whole
     from energysim.report.season import season_csv, season_document, season_page
-    from energysim.scenario.load import load_scenario
     from energysim.scenario.wind_climate import read_climate_file
-    from energysim.season import run_season
+    from energysim.season import run_fleet
 
     days = _date("--from", first), _date("--to", last)
-    loaded = load_scenario(file)
+    boats = read_fleet(files)
     winds = None
     if climate is not None:
-        winds = read_climate_file(climate, timezone=loaded.scenario.day.timezone)
+        zones = {loaded.scenario.day.timezone for _, loaded in boats}
+        winds = read_climate_file(climate, timezone=boats[0][1].scenario.day.timezone)
+        if winds.history is not None and len(zones) > 1:
+            from energysim.errors import Problem, ScenarioError
+
+            reason = "holds hours of one clock, and the boats go by several time zones"
+            raise ScenarioError(Problem(path="--climate", reason=reason))
     if csv is not None and csv.exists() and not force:
         from energysim.errors import FileError
 
@@ -79,8 +90,8 @@ def season(
         raise FileError(f"{csv}: already exists (use --force to replace it)")
     try:
         with sharing(workers, cluster) as executor:
-            result = run_season(
-                loaded,
+            results = run_fleet(
+                [loaded for _, loaded in boats],
                 first=days[0],
                 last=days[1],
                 climate=winds,
@@ -90,6 +101,11 @@ def season(
                 executor=executor,
                 progress=_progress(),
             )
+            if len(boats) > 1:
+                names = [file for file, _ in boats]
+                tell_fleet(names, results, csv=csv, force=force, as_json=as_json)
+                return
+            (result,) = results
     except KeyboardInterrupt:
         print("\nstopped; nothing was written", file=sys.stderr)
         raise typer.Exit(EXIT_INTERRUPTED) from None

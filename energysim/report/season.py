@@ -53,11 +53,11 @@ def season_csv(result: SeasonResult) -> str:
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
     for one in result.dates:
-        writer.writerow(_cells(one))
+        writer.writerow(season_cells(one))
     return out.getvalue()
 
 
-def _cells(one: SeasonDate) -> list[object]:
+def season_cells(one: SeasonDate) -> list[object]:
     """Return one date's row, empty where there is nothing to tell."""
     row: dict[str, Any] = plain_data(one)
     odds = row["odds"]
@@ -191,6 +191,10 @@ def _how(result: SeasonResult) -> list[str]:
         f"Best start is the best of the planned one and {shifts}, in the planned wind.",
     ]
     reasons = {one.skipped for one in result.dates if one.skipped}
+    if result.from_table:
+        lines.append(
+            "Holding in smooth water was read from a table of the boat, within 1% of the laws."
+        )
     return lines + [f"x, not laid: {reason}" for reason in sorted(reasons)]
 
 

@@ -43,7 +43,14 @@ class StreamOfDate(NamedTuple):
     tide: str
 
 
-def streams_of(loaded: LoadedScenario, days: Sequence[date]) -> list[StreamOfDate]:
+class StreamsOfSeason(NamedTuple):
+    """The streams of a season's dates, one after the other."""
+
+    dates: tuple[StreamOfDate, ...]
+    most_mps: float  # of all these days and a week either side
+
+
+def streams_of(loaded: LoadedScenario, days: Sequence[date]) -> StreamsOfSeason:
     """
     Return each date's fastest stream, and its place among those a week either side.
 
@@ -56,18 +63,20 @@ def streams_of(loaded: LoadedScenario, days: Sequence[date]) -> list[StreamOfDat
     """
     stream = loaded.scenario.stream
     if stream is None:
-        return [StreamOfDate(None, None, "")] * len(days)
+        return StreamsOfSeason((StreamOfDate(None, None, ""),) * len(days), 0.0)
     if stream.speed_mps is not None:
-        return [StreamOfDate(stream.speed_mps * stream.scale, None, "")] * len(days)
+        same = stream.speed_mps * stream.scale
+        return StreamsOfSeason((StreamOfDate(same, None, ""),) * len(days), same)
     begin = days[0] - timedelta(days=WEEK)
     count = len(days) + 2 * WEEK
     fastest = np.array(
         [_fastest_mps(loaded, begin + timedelta(days=number)) for number in range(count)]
     )
-    return [
+    placed = [
         _placed(float(fastest[number + WEEK]), fastest[number : number + 2 * WEEK + 1])
         for number in range(len(days))
     ]
+    return StreamsOfSeason(tuple(placed), float(np.nanmax(fastest, initial=0.0)))
 
 
 def _placed(own: float, about: np.ndarray[tuple[int], np.dtype[np.float64]]) -> StreamOfDate:
