@@ -19,7 +19,7 @@ from energysim.find.questions import (
     reference_of,
 )
 from energysim.find.scan import scan
-from energysim.find.trials import Asked, Trials
+from energysim.find.trials import Asked, Trials, boats_table
 from energysim.results_find import FindResult, Interval, Tried
 from energysim.scenario.uncertainty import Uncertainty
 
@@ -89,11 +89,18 @@ def find(
         reason = "has no meaning but for longest-hold"
         raise ScenarioError(Problem(path="--leg", value=leg, reason=reason))
     question = QUESTIONS[what]
-    table = loaded.scenario.uncertainty or Uncertainty.model_validate({})
     day = build_day(loaded, in_full=False)
     drawn_out = leg_of(day, leg) if what == "longest-hold" else None
     now = planned_value(what, day, drawn_out)
-    asked = Asked(what, loaded, drawn_out, members, table.seed if seed is None else seed)
+    own = loaded.scenario.uncertainty or Uncertainty.model_validate({})
+    asked = Asked(
+        what,
+        loaded,
+        drawn_out,
+        members,
+        own.seed if seed is None else seed,
+        boats_table(what, loaded, values=question.steps, members=members),
+    )
     trials = Trials(asked, executor, progress)
     reference = reference_of(what, loaded, day)
     as_planned = trials.as_planned(now)

@@ -1,17 +1,23 @@
 """
 The odds of a plan at one value after another, all on the same draws; what was asked is kept.
 
-Depends on: scenario, errors, odds, results_find, sharing, find.questions.
+Depends on: scenario, build, errors, odds, results_find, sharing, find.questions.
 """
 
 from __future__ import annotations
 
 from math import nan
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
+import numpy as np
+
+from energysim.build.members import plan_members
+from energysim.build.stream import stream_course
+from energysim.build.timeline import build_timeline
 from energysim.errors import FileError, ScenarioError
-from energysim.find.questions import changes_for
+from energysim.find.questions import QUESTIONS, changes_for
 from energysim.odds import run_odds
+from energysim.odds.table import table_of_days
 from energysim.results_find import Tried
 from energysim.scenario.whatif import changed
 from energysim.sharing import shared
@@ -20,10 +26,15 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
     from concurrent.futures import Executor
 
+    from energysim.physics.response_table import HoldTable
     from energysim.results_odds import Chance
     from energysim.scenario.load import LoadedScenario
 
     Progress = Callable[[int], None]
+
+
+REACH_S: Final = 24.0 * 3600.0
+"""No start, and no hold drawn out, asks for a tide further from the plan. [s]"""
 
 
 class Asked(NamedTuple):
@@ -34,6 +45,7 @@ class Asked(NamedTuple):
     leg: int | None  # that is drawn out, from 0
     members: int
     seed: int
+    table: HoldTable | None  # of the boat, where every value has the same one
 
 
 class Trials:
@@ -52,7 +64,11 @@ class Trials:
         """Run the day as it stands, so that what is wrong with it is told; that is a value."""
         asked = self.asked
         odds = run_odds(
-            asked.loaded, members=asked.members, seed=asked.seed, executor=self.executor
+            asked.loaded,
+            members=asked.members,
+            seed=asked.seed,
+            table=asked.table,
+            executor=self.executor,
         )
         self.chances[value] = odds.whole_plan
         return Tried(value=value, chance=odds.whole_plan)
@@ -79,6 +95,35 @@ class Trials:
         yield from shared(_try, ((self.asked, value) for value in values), self.executor)
 
 
+def boats_table(
+    what: str, loaded: LoadedScenario, *, values: int, members: int
+) -> HoldTable | None:
+    """
+    Return one table of the boat for all values of a question; None where none is shared.
+
+    Parameters
+    ----------
+    what : str
+        A key of `QUESTIONS`.
+    loaded : LoadedScenario
+        The day as planned.
+    values, members : int
+        How many values will be tried, at least, and of how many members each.
+    """
+    if what == "smallest-capacity":  # a larger bank is heavier: another boat
+        return None
+    scenario = loaded.scenario
+    plan = plan_members(loaded, seed=0, members=1, from_table=False)
+    timeline = build_timeline(scenario, shift_s=0.0, shorten=None)
+    course = stream_course(scenario, timeline, folder=loaded.folder, reach_s=REACH_S)
+    fastest = 0.0
+    if course is not None:
+        scale = max(leg.stream_scale for leg in scenario.legs)
+        fastest = scale * float(np.hypot(course.east_mps, course.north_mps).max())
+    times = QUESTIONS[what].high if what == "most-stream" else 1.0
+    return table_of_days(plan, days=values, members=members, most_stream_mps=times * fastest)
+
+
 def _try(asked: Asked, value: float, *, executor: Executor | None = None) -> Chance | str:
     """Return the chance at one value, or why there is no such day."""
     try:
@@ -88,6 +133,7 @@ def _try(asked: Asked, value: float, *, executor: Executor | None = None) -> Cha
             members=asked.members,
             seed=asked.seed,
             shift_s=shift_s,
+            table=asked.table,
             executor=executor,
         )
     except ScenarioError as error:

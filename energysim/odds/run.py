@@ -1,15 +1,18 @@
 """
 Run the members of a day, in this process or in others, and tell the odds.
 
-Depends on: scenario, build.members, odds.chunk, odds.tell, sharing.
+Depends on: scenario, build.members, odds.chunk, odds.table, odds.tell,
+sharing.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from energysim.build.members import plan_members
 from energysim.odds.chunk import Chunk, joined, work
+from energysim.odds.table import held_in_table
 from energysim.odds.tell import odds_result
 from energysim.physics.draws import BLOCK
 from energysim.scenario.uncertainty import Uncertainty
@@ -21,6 +24,7 @@ if TYPE_CHECKING:
 
     from energysim.build.members import MembersPlan
     from energysim.odds.chunk import MembersRead
+    from energysim.physics.response_table import HoldTable
     from energysim.results_odds import OddsResult
     from energysim.scenario.load import LoadedScenario
 
@@ -40,6 +44,7 @@ def run_odds(
     members: int | None = None,
     seed: int | None = None,
     shift_s: float = 0.0,
+    table: HoldTable | None = None,
     executor: Executor | None = None,
     blocks_at_once: int | None = None,
     progress: Progress | None = None,
@@ -58,6 +63,9 @@ def run_odds(
         have the same weather and boats, member by member.
     shift_s : float
         Start the whole plan this much later; tide and wind stay. [s]
+    table : HoldTable or None
+        Of this boat, as `odds.table.table_of_days` makes it for many days; None makes one for
+        this day alone where it pays.
     executor : concurrent.futures.Executor or None
         Who does the work; None does it here. The answer is the same to the bit.
     blocks_at_once : int or None
@@ -75,14 +83,17 @@ def run_odds(
     ScenarioError, FileError
         As `build_day`.
     """
-    table = loaded.scenario.uncertainty or Uncertainty.model_validate({})
-    count = table.members if members is None else members
+    own = loaded.scenario.uncertainty or Uncertainty.model_validate({})
+    count = own.members if members is None else members
     plan = plan_members(
         loaded,
-        seed=table.seed if seed is None else seed,
+        seed=own.seed if seed is None else seed,
         members=count,
         shift_s=shift_s,
+        from_table=None if table is None else False,
     )
+    if table is not None and held_in_table(plan):
+        plan = replace(plan, table=table)
     read = run_members(
         plan,
         count,

@@ -1,18 +1,16 @@
 """
 One boat made ready for its season: the streams of its dates, and one table for all of them.
 
-Depends on: scenario, build, physics, errors, season.date, season.reach, season.tide.
+Depends on: scenario, build, errors, odds, season.date, season.reach, season.tide.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from energysim.build.members import plan_members
-from energysim.build.members.draws import fastest_stream_mps
-from energysim.build.members.loads import in_table
 from energysim.errors import ScenarioError
-from energysim.physics.response_table import hold_table
+from energysim.odds.table import table_of_days
 from energysim.scenario.uncertainty import Uncertainty
 from energysim.season.date import Boat, laid_on
 from energysim.season.reach import winds_of_months
@@ -26,18 +24,6 @@ if TYPE_CHECKING:
     from energysim.scenario.load import LoadedScenario
     from energysim.scenario.wind_climate import WindClimate
     from energysim.season.tide import StreamOfDate
-
-TABLE_PAYS_FROM: Final = 200_000
-"""
-Loads of smooth holds, over all members and dates, from which the four seconds a table takes to
-make are won back (measured). [count]
-"""
-
-SLOWEST_MPS: Final = 0.1
-"""A table needs some stream to be made for. [m/s]"""
-
-ROOM: Final = 1.01
-"""Between the minutes at which a stream is looked at it runs a hair faster. [1]"""
 
 
 class Question(NamedTuple):
@@ -79,10 +65,8 @@ def _table(boat: Boat, days: Sequence[date], *, most_mps: float) -> HoldTable | 
             plan = plan_members(loaded, seed=boat.seed, members=1, from_table=False)
         except ScenarioError:  # this date will not do; the boat is the same on the next
             continue
-        there = sum(place.there.size for place in plan.places if in_table(place.kind))
-        if there * boat.members * len(days) < TABLE_PAYS_FROM:
-            return None
         scale = max(leg.stream_scale for leg in loaded.scenario.legs)
-        fastest = fastest_stream_mps(ROOM * most_mps * scale, plan.spreads)
-        return hold_table(plan.day.boat, most_stream_mps=max(fastest, SLOWEST_MPS))
+        return table_of_days(
+            plan, days=len(days), members=boat.members, most_stream_mps=scale * most_mps
+        )
     return None
