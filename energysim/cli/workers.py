@@ -33,8 +33,8 @@ def sharing(workers: int | None, cluster: str | None) -> Iterator[Executor | Non
     """
     Yield who does the work: a cluster, so many processes, or None where this one does it.
 
-    However the block is left, no process stays behind. Interrupted, what has not begun is let
-    go and what has is waited for: a piece of work takes a second or two.
+    However the block is left, no process stays behind; left by Ctrl-C or an error, processes
+    are ended in the middle of their work. Of a cluster, workers finish the piece they are at.
 
     Parameters
     ----------
@@ -63,10 +63,16 @@ def sharing(workers: int | None, cluster: str | None) -> Iterator[Executor | Non
         yield None
         return
     from concurrent.futures import ProcessPoolExecutor
+    from multiprocessing import active_children
 
     pool = ProcessPoolExecutor(count, initializer=_leave_interrupts_alone)
     try:
         yield pool
+    except BaseException:
+        # A piece of work may take minutes, and nobody will read it.
+        for process in active_children():
+            process.terminate()
+        raise
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
 
