@@ -41,6 +41,7 @@ class SeasonDate:
 
     date: date
     stream_mps: float | None  # the fastest of a lunar day about the plan, at the spot
+    stream_at: datetime | None  # when it runs so; None where there is no tide
     fortnight_place: float | None  # 0 the weakest of the days a week either side, 1 the fastest
     tide: str  # "spring", "neap", or "" between them or where there is neither
     odds: DateOdds | None

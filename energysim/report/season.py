@@ -34,7 +34,7 @@ SIGNS: Final = ((GOOD, "++", "green"), (FAIR, "+", "yellow"), (0.0, "-", "red"))
 TIDES: Final = {"spring": "S", "neap": "n", "": ""}
 
 COLUMNS: Final = (
-    "date", "start", "tide", "fortnight_place [1]", "stream_mps [m/s]",
+    "date", "start", "tide", "fortnight_place [1]", "stream_mps [m/s]", "stream_at",
     "plan_stream_mps [m/s]", "wind_mps [m/s]", "whole_plan [1]", "whole_plan_low [1]",
     "whole_plan_high [1]", "above_limit [1]", "home [1]", "end_soc_p10 [1]", "end_soc_p50 [1]",
     "end_soc_p90 [1]", "planned_end_soc [1]", "planned_outcome", "planned_off_station_s [s]",
