@@ -107,7 +107,7 @@ def test_ctrl_c_ends_with_130_one_line_and_nothing_on_stdout(day, folder):
 def test_workers_change_nothing_of_the_answer(folder):
     def odds(workers):
         return subprocess.run(
-            [sys.executable, "-m", "energysim", "odds", "day.toml", "--members", "600",
+            [sys.executable, "-m", "energysim", "odds", "day.toml", "--members", "300",
              "--workers", workers, "--json"],
             cwd=folder, capture_output=True, text=True, timeout=120, check=True,
         ).stdout  # fmt: skip
