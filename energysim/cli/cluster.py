@@ -1,7 +1,7 @@
 """
 A cluster of dask.distributed as an executor, looked at before any work is sent there.
 
-Depends on: errors.
+Depends on: errors, cli.losses.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from contextlib import contextmanager, suppress
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, Final
 
+from energysim.cli.losses import Losses
 from energysim.errors import ClusterError
 
 if TYPE_CHECKING:
@@ -48,7 +49,11 @@ def cluster(address: str) -> Iterator[Executor]:
     client = _client(address)
     try:
         _refuse_others(client, address)
-        yield _OnCluster(client)
+        on_cluster = _OnCluster(client)
+        try:
+            yield on_cluster
+        finally:
+            on_cluster.losses.hush()
     finally:
         with suppress(Exception):
             client.close(timeout=2)
@@ -64,8 +69,9 @@ def _client(address: str) -> Any:
             '(pip install "dayboat-energysim[cluster]")'
         ) from None
     # Losses are told by us, once, in our own words; here they would be told in tracebacks.
-    logging.getLogger("distributed").setLevel(logging.CRITICAL)
-    logging.getLogger("tornado").setLevel(logging.CRITICAL)
+    for name in list(logging.root.manager.loggerDict):
+        if name.partition(".")[0] in {"distributed", "tornado"}:
+            logging.getLogger(name).setLevel(logging.CRITICAL + 1)
     try:
         return distributed.Client(address, timeout=ANSWERS_WITHIN_S, set_as_default=False)
     except (OSError, ValueError) as error:  # a timeout is an OSError
@@ -133,6 +139,7 @@ class _OnCluster(Executor):
         # Not pure: keys need no digest of the arguments, and no result is taken for another.
         self._inner = client.get_executor(pure=False)
         self._kept: tuple[object, object] = (None, None)
+        self.losses = Losses("the cluster has lost some of the work; that is done here")
 
     def keep(self, common: object) -> object:
         """Lay out once, with every worker, what many pieces have in common."""
@@ -149,9 +156,11 @@ class _OnCluster(Executor):
         try:
             inner = self._inner.submit(fn, *args, **kwargs)
         except Exception as error:  # whatever it is, nobody takes the work
+            self.losses.tell()
             raise BrokenExecutor(_first_line(error)) from error
         outer: Future[Any] = Future()
         outer.add_done_callback(lambda done: inner.cancel() if done.cancelled() else None)
+        outer.add_done_callback(self.losses.look)
         inner.add_done_callback(lambda done: _pass_on(done, outer))
         return outer
 

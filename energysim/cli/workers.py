@@ -1,7 +1,7 @@
 """
 Who shares the work: processes that end quietly when the user interrupts, or a cluster.
 
-Depends on: cli.cluster.
+Depends on: cli.cluster, cli.losses, cli.pool.
 """
 
 from __future__ import annotations
@@ -62,23 +62,20 @@ def sharing(workers: int | None, cluster: str | None) -> Iterator[Executor | Non
     if count == 1:
         yield None
         return
-    from concurrent.futures import ProcessPoolExecutor
     from multiprocessing import active_children
 
-    pool = ProcessPoolExecutor(count, initializer=_leave_interrupts_alone)
+    from energysim.cli.losses import Losses
+    from energysim.cli.pool import Pool
+
+    losses = Losses("a worker process has died; the rest is done without it")
+    pool = Pool(count, losses)
     try:
         yield pool
     except BaseException:
+        losses.hush()
         # A piece of work may take minutes, and nobody will read it.
         for process in active_children():
             process.terminate()
         raise
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
-
-
-def _leave_interrupts_alone() -> None:
-    """Let Ctrl-C pass this process by; the one that asked has the message."""
-    import signal
-
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
