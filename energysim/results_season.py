@@ -7,12 +7,16 @@ Depends on: results_odds.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     from datetime import date, datetime
 
     from energysim.results_odds import Chance, Percentiles
+
+GOOD: Final = 0.9
+FAIR: Final = 0.6
+"""Chances from which a date is called good, and fair (ours). [1]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -15,7 +15,8 @@ import typer
 
 from energysim.cli.day import ScenarioPath, Units
 from energysim.cli.odds import EXIT_INTERRUPTED, QUIET_S
-from energysim.cli.workers import Cluster, Workers, sharing
+from energysim.cli.workers import Cluster, Workers
+from energysim.cli.workers import workers as sharing
 
 if TYPE_CHECKING:
     from collections.abc import Callable

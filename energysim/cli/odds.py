@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 from energysim.cli.day import ScenarioPath, Units
-from energysim.cli.workers import Cluster, Workers, sharing
+from energysim.cli.workers import Cluster, Workers
+from energysim.cli.workers import workers as sharing
 
 if TYPE_CHECKING:
     from collections.abc import Callable

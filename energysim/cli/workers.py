@@ -29,7 +29,7 @@ Cluster = Annotated[
 
 
 @contextmanager
-def sharing(workers: int | None, cluster: str | None) -> Iterator[Executor | None]:
+def workers(count: int | None, cluster: str | None = None) -> Iterator[Executor | None]:
     """
     Yield who does the work: a cluster, so many processes, or None where this one does it.
 
@@ -38,7 +38,7 @@ def sharing(workers: int | None, cluster: str | None) -> Iterator[Executor | Non
 
     Parameters
     ----------
-    workers : int or None
+    count : int or None
         Processes; 1 means no other than this, None as many as there are processors.
     cluster : str or None
         Where its scheduler answers.
@@ -51,14 +51,14 @@ def sharing(workers: int | None, cluster: str | None) -> Iterator[Executor | Non
         The cluster cannot be used.
     """
     if cluster is not None:
-        if workers is not None:
+        if count is not None:
             raise typer.BadParameter("give --workers or --cluster: a cluster has its own")
         from energysim.cli.cluster import cluster as on_cluster
 
         with on_cluster(cluster) as executor:
             yield executor
         return
-    count = workers or os.cpu_count() or 1
+    count = count or os.cpu_count() or 1
     if count == 1:
         yield None
         return

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 PAYS_FROM: Final = 200_000
 """
-Loads of smooth holds, over all members and days, from which the seconds a table takes to make
+Loads of holds, over all members and days, from which the seconds a table takes to make
 are won back (measured). [count]
 """
 
@@ -56,4 +56,9 @@ def table_of_days(
     if held_in_table(plan) * worked_out * days < PAYS_FROM:
         return None
     fastest = fastest_stream_mps(ROOM * most_stream_mps, plan.spreads)
-    return hold_table(plan.day.boat, most_stream_mps=max(fastest, SLOWEST_MPS))
+    chop = plan.scenario.chop
+    return hold_table(
+        plan.day.boat,
+        most_stream_mps=max(fastest, SLOWEST_MPS),
+        depth_m=None if chop is None else chop.depth_m,
+    )

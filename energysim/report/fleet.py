@@ -16,7 +16,8 @@ from rich.table import Table
 from rich.text import Text
 
 from energysim.report.document import SCHEMA
-from energysim.report.season import COLUMNS, GOOD, season_cells, season_document
+from energysim.report.season import COLUMNS, season_cells, season_document
+from energysim.results_season import GOOD
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

@@ -17,6 +17,7 @@ from rich.table import Table
 from rich.text import Text
 
 from energysim.report.document import SCHEMA, plain_data
+from energysim.results_season import FAIR, GOOD
 from energysim.unit_format import System, format_quantity
 
 if TYPE_CHECKING:
@@ -26,10 +27,11 @@ if TYPE_CHECKING:
 
     from energysim.results_season import SeasonDate, SeasonResult
 
-GOOD: Final = 0.9
-FAIR: Final = 0.6
 SIGNS: Final = ((GOOD, "++", "green"), (FAIR, "+", "yellow"), (0.0, "-", "red"))
 """How a chance is shown, so that nobody needs the colour."""
+
+BEST: Final = 3
+"""Dates named as the best. [count]"""
 
 TIDES: Final = {"spring": "S", "neap": "n", "": ""}
 
@@ -101,7 +103,17 @@ def _verdict(result: SeasonResult) -> str:
     """Say how many dates are good."""
     held = [one.odds.whole_plan.chance for one in result.dates if one.odds is not None]
     good = sum(chance >= GOOD for chance in held)
-    return f"On {good} of {len(held)} dates the whole plan comes off 9 times in 10 or more."
+    told = f"On {good} of {len(held)} dates the whole plan comes off 9 times in 10 or more."
+    best = sorted((one for one in result.dates if one.odds is not None), key=_merit)[:BEST]
+    if len(held) > BEST:
+        dates = ", ".join(f"{one.date:%a} {one.date.day} {one.date:%b}" for one in best)
+        told += f" Best: {dates}."
+    return told
+
+
+def _merit(one: SeasonDate) -> tuple[float, float]:
+    """Order dates: the likelier to come off first, then the one that leaves more."""
+    return (-one.odds.whole_plan.chance, -one.odds.end_soc.p50) if one.odds else (1.0, 0.0)
 
 
 def _tides(dates: tuple[SeasonDate, ...]) -> str:
@@ -124,18 +136,20 @@ def _month(dates: tuple[SeasonDate, ...], system: System) -> list[RenderableType
     table.add_column("Date", no_wrap=True)
     table.add_column("Tide", no_wrap=True)
     table.add_column("Stream", justify="right", no_wrap=True)
+    table.add_column("at", no_wrap=True)
     table.add_column("Wind", justify="right", no_wrap=True)
     table.add_column("In 100", justify="right", no_wrap=True)
     table.add_column("", no_wrap=True)
-    table.add_column("Half above", justify="right", no_wrap=True)
+    table.add_column("Left", justify="right", no_wrap=True)
     table.add_column("Planned", justify="right", no_wrap=True)
     table.add_column("Best start", overflow="fold")
     for one in dates:
         stream = one.stream_mps
         shown = "" if stream is None else _speed(stream, system)
+        clock = "" if one.stream_at is None else f"{one.stream_at:%H:%M}"
         day = f"{one.date.day:2d} {one.date:%a}"
         if one.odds is None:
-            table.add_row(day, TIDES[one.tide], shown, "", "", "x", "", "", "not laid")
+            table.add_row(day, TIDES[one.tide], shown, clock, "", "", "x", "", "", "not laid")
             continue
         odds = one.odds
         sign, style = _sign(odds.whole_plan.chance)
@@ -146,6 +160,7 @@ def _month(dates: tuple[SeasonDate, ...], system: System) -> list[RenderableType
             day,
             TIDES[one.tide],
             shown,
+            clock,
             _speed(odds.wind_mps, system),
             f"{100.0 * odds.whole_plan.chance:.0f}",
             Text(sign, style),
@@ -184,11 +199,14 @@ def _how(result: SeasonResult) -> list[str]:
         f"to within {98.0 / result.members**0.5:.0f} in 100, 19 times in 20. JSON and CSV have "
         "each date's range.",
         wind[result.wind],
-        "Half above: what half of the days have left in the bank at the end. Wind is the mean "
-        "at 10 m while the plan runs.",
-        "Stream is the fastest of the day at the spot. S, springs: in the upper third of what "
-        "the days a week either side have; n, neaps: in the lower.",
-        f"Best start is the best of the planned one and {shifts}, in the planned wind.",
+        "Left: charge in the bank at the end, on half of such days more, on half less. "
+        "Planned: the same if nothing is otherwise than planned. Wind is the mean at 10 m "
+        "while the plan runs.",
+        "Stream is the fastest of the day at the spot and the night about it, and when. S, "
+        "springs: in the upper third of what the days a week either side have; n, neaps: in "
+        "the lower.",
+        f"Best start is the best of the planned one and {shifts}, in the planned wind, and "
+        "what it leaves.",
     ]
     reasons = {one.skipped for one in result.dates if one.skipped}
     if result.from_table:

@@ -212,7 +212,7 @@ def test_one_table_is_made_for_all_dates_where_it_pays_and_holds_the_fastest_of_
     # That days read from a table end where the laws end them is shown in tests/odds.
     made = []
     monkeypatch.setattr(
-        table, "hold_table", lambda _boat, *, most_stream_mps: made.append(most_stream_mps)
+        table, "hold_table", lambda _boat, **given: made.append(given["most_stream_mps"])
     )
     days = tuple(FIRST + timedelta(days=number) for number in range(16))
     boat = tidal(leg=[LEGS[0] | {"stream_scale": 1.5}], uncertainty={"stream_strength": 0.1})
