@@ -30,20 +30,22 @@ __all__ = [
     "motor_curve",
     "night_course",
     "odds_frame",
+    "options",
     "picture",
     "run",
     "run_odds",
+    "trip_costs",
 ]
 
 if TYPE_CHECKING:
     from energysim.catalogue import batteries
     from energysim.charts import draw
-    from energysim.comparison import compare
-    from energysim.frames import changes_frame, days_frame, odds_frame
+    from energysim.comparison import compare, options
+    from energysim.frames import changes_frame, days_frame, legs_frame, odds_frame
     from energysim.odds import run_odds
     from energysim.pictures import picture
-    from energysim.reach import hold_hours, hold_map, motor_curve, night_course
-    from energysim.results import DayResult, frame, legs_frame
+    from energysim.reach import hold_hours, hold_map, motor_curve, night_course, trip_costs
+    from energysim.results import DayResult, frame
     from energysim.results_odds import OddsResult
     from energysim.rig import check_rig
     from energysim.runner import run_day as run
@@ -66,14 +68,16 @@ _PUBLIC = {
     "frame": ("energysim.results", "frame"),
     "hold_hours": ("energysim.reach", "hold_hours"),
     "hold_map": ("energysim.reach", "hold_map"),
-    "legs_frame": ("energysim.results", "legs_frame"),
+    "legs_frame": ("energysim.frames", "legs_frame"),
     "load": ("energysim.scenario.load", "load_scenario"),
     "motor_curve": ("energysim.reach", "motor_curve"),
     "night_course": ("energysim.reach", "night_course"),
     "odds_frame": ("energysim.frames", "odds_frame"),
+    "options": ("energysim.comparison", "options"),
     "picture": ("energysim.pictures", "picture"),
     "run": ("energysim.runner", "run_day"),
     "run_odds": ("energysim.odds", "run_odds"),
+    "trip_costs": ("energysim.reach", "trip_costs"),
 }
 
 

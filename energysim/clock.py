@@ -32,3 +32,23 @@ def clock_after(start: datetime, seconds: float) -> datetime:
 def seconds_between(start: datetime, end: datetime) -> float:
     """Return the seconds between two zone-aware clocks, over any clock change."""
     return (end.astimezone(UTC) - start.astimezone(UTC)).total_seconds()
+
+
+def clock_span(start: datetime, end: datetime) -> str:
+    """
+    Return two clocks as a reader writes them: "10:30 to 11:30".
+
+    Where the clocks are changed in between, each has its zone's name: the same number may
+    stand on the wall twice.
+
+    Examples
+    --------
+    >>> from zoneinfo import ZoneInfo
+    >>> start = datetime(2026, 11, 1, 1, 24, tzinfo=ZoneInfo("America/New_York"))
+    >>> clock_span(start, clock_after(start, 3600.0))
+    '01:24 EDT to 01:24 EST'
+    """
+    zoned = start.utcoffset() != end.utcoffset()
+    return " to ".join(
+        f"{clock:%H:%M %Z}" if zoned else f"{clock:%H:%M}" for clock in (start, end)
+    )

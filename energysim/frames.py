@@ -1,7 +1,7 @@
 """
 Results as DataFrames, for whoever asks from Python: each column bears its unit in brackets.
 
-The step table and the legs of one day are in `results`. Shares and states of charge are ratios.
+The step table of one day is in `results`. Shares and states of charge are ratios.
 
 Depends on: results. pandas is imported only when a table is asked for.
 """
@@ -9,7 +9,10 @@ Depends on: results. pandas is imported only when a table is asked for.
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from dataclasses import fields
+from typing import TYPE_CHECKING, Final
+
+from energysim.results import LegResult
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -18,6 +21,13 @@ if TYPE_CHECKING:
 
     from energysim.results import DayResult
     from energysim.results_odds import OddsResult, Percentiles
+
+UNITS: Final = {
+    "n": "N", "a": "A", "ah": "Ah", "wh": "Wh", "s": "s", "deg": "deg", "m": "m",
+}  # fmt: skip
+"""Of the suffixes the fields of a leg bear."""
+
+WORDS: Final = ("verb", "start", "end", "cause")
 
 
 def changes_frame(result: DayResult) -> pd.DataFrame:
@@ -54,6 +64,38 @@ def changes_frame(result: DayResult) -> pd.DataFrame:
     names = ["change", "outcome", "end_soc [1]", "end_soc_change [1]", "off_station [s]"]
     names += ["off_station_change [s]", "skipped"]
     return pd.DataFrame(rows, columns=names).set_index("change")
+
+
+def legs_frame(result: DayResult) -> pd.DataFrame:
+    """
+    Return the legs of a day as a DataFrame, a row a leg.
+
+    Parameters
+    ----------
+    result : DayResult
+        A day that was run.
+
+    Returns
+    -------
+    DataFrame
+        `mean_thrust` is what is wanted, `peak_current` that of the gusts, `soc_after` what is
+        left at the leg's end; NaN where a leg has no such number.
+    """
+    import pandas as pd  # noqa: PLC0415 - costs more than a whole day's run
+
+    names = {field.name: _with_unit(field.name) for field in fields(LegResult)}
+    rows = [{name: getattr(leg, key) for key, name in names.items()} for leg in result.legs]
+    return pd.DataFrame(rows, columns=list(names.values()))
+
+
+def _with_unit(key: str) -> str:
+    """Return a field of a leg as a column: its suffix as a unit in brackets."""
+    if key == "name":
+        return "leg"
+    name, _, suffix = key.rpartition("_")
+    if suffix in UNITS:
+        return f"{name} [{UNITS[suffix]}]"
+    return key if key in WORDS else f"{key} [1]"
 
 
 def days_frame(days: Mapping[str, DayResult]) -> pd.DataFrame:

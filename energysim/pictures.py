@@ -66,8 +66,8 @@ def picture(
     Parameters
     ----------
     kind : str
-        A row of the catalogue: "day", "voltage", "legs", "night", "motor", "hold",
-        "endurance".
+        A row of the catalogue: "day", "voltage", "legs", "night", "odds", "motor",
+        "hold", "endurance", "options", "trips", "season".
     result : record, or mapping of str to record
         What the row is drawn from; a mapping puts several on one chart where it takes them.
     width : str

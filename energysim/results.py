@@ -210,12 +210,3 @@ def frame(result: DayResult) -> pd.DataFrame:
     table.index = pd.DatetimeIndex(clock, name="clock")
     table.insert(0, "leg", result.leg_of_step)
     return table
-
-
-def legs_frame(result: DayResult) -> pd.DataFrame:
-    """Return the legs of a day as a DataFrame, a row a leg, units in the column names."""
-    import pandas as pd  # noqa: PLC0415 - costs more than a whole day's run
-
-    return pd.DataFrame(
-        [{name: getattr(leg, name) for name in leg.__slots__} for leg in result.legs]
-    )

@@ -27,7 +27,8 @@ class Learned:
     at_the_edge: bool  # of what was searched: the interval is open there
     why_not: str  # "" when told
     written: str  # as a scenario writes it; "" when it is not to be written
-    note: str  # about what is written
+    note: str  # what is written, where the key does not say it
+    caution: str  # where what is written is not what was fitted
     low_as_forecast: float  # the interval if wind and stream were forecast, not measured
     high_as_forecast: float
 

@@ -1,7 +1,7 @@
 """
 How far a bank and a motor reach, apart from one day's plan: frozen tables with units.
 
-Depends on: results.
+Depends on: results_recharge, results_wear.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from energysim.results_recharge import Recharge
+    from energysim.results_wear import Estimate
 
     Array = NDArray[np.float64]
 
@@ -114,3 +115,25 @@ class NightCourse:
     soc: Array  # by ampere-hours
     plugged_in_at: datetime
     recharge: Recharge
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class TripCosts:
+    """What a trip costs over how deep it takes the bank. Arrays (points,)."""
+
+    title: str
+    kind: str  # of battery, as its chemistry is called
+    currency: str
+    bank_price: float  # of the whole bank
+    trips_a_year: float
+    depth: Array  # share of the full charge a trip takes, by ampere-hours
+    price: Array  # of a trip, bank and energy, as expected
+    price_low: Array
+    price_high: Array
+    energy_price: Array  # of the recharge, within `price`; 0 without a price or a charger
+    trips: Array  # until the bank is worn out, or too old
+    trips_low: Array
+    trips_high: Array
+    day_depth: float
+    day_price: Estimate
+    note: str  # what this leaves out; empty when nothing

@@ -48,6 +48,21 @@ def test_a_day_as_json_needs_no_tables_and_no_charts():
     assert not {name.partition(".")[0] for name in loaded} & {"pandas", "scipy", "matplotlib"}
 
 
+@pytest.mark.parametrize(
+    ("statement", "needed", "not_needed"),
+    [
+        ("from energysim.report import page, compare_page", "jinja2", "rich"),
+        ("from energysim.report import text", "rich", "jinja2"),
+        ("from energysim.report import compare, odds, document", "json", "rich"),
+    ],
+    ids=["pages", "text", "documents"],
+)
+def test_a_page_needs_no_terminal_a_terminal_no_template(statement, needed, not_needed):
+    loaded = {name.partition(".")[0] for name in imported_by(statement)}
+    assert needed in loaded
+    assert not_needed not in loaded
+
+
 @pytest.mark.slow
 def test_the_import_contracts_hold():
     command = shutil.which("lint-imports", path=str(Path(sys.executable).parent))

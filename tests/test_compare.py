@@ -8,6 +8,7 @@ what is said of the plan by hand.
 import csv
 import io
 import json
+import re
 from dataclasses import fields, is_dataclass
 from pathlib import Path
 
@@ -200,7 +201,7 @@ def test_without_prices_the_columns_say_so(compared):
     result = compared([{"name": "more", "bank": {"parallel": 2}}])
     assert {row.day.money.why_not for row in result.rows} == {"no [prices]"}
     money = compare_tables(result, result.rows, system="us")[2]
-    assert all(row[2:] == ("no price", "-", "-") for row in money.rows)
+    assert all(row[2:] == ("no price", "-", "-") for row in money.table.rows)
     assert any("No [prices]" in note for note in money.notes)
 
 
@@ -285,7 +286,7 @@ def test_the_baseline_is_the_file_unless_one_is_named(compared):
 def test_csv_json_and_tables_tell_the_same(shop):
     document = json.loads(document_text(compare_document(shop)))
     lines = list(csv.DictReader(io.StringIO(compare_csv(shop))))
-    tables = compare_tables(shop, shop.rows, system="metric")
+    tables = [one.table for one in compare_tables(shop, shop.rows, system="metric")]
     assert len(lines) == len(document["options"]) + len(document["impossible"])
     for number, told in enumerate(document["options"]):
         line = lines[number]
@@ -322,9 +323,27 @@ def test_the_sheet_has_boat_prices_rule_and_cautions_and_needs_nothing_else(shop
                   "never an approval", "marine electrician"):  # fmt: skip
         assert words.replace("'", "&#39;") in page
     assert "<script" not in page
-    assert "http" not in page
+    assert "http" not in page.replace("http-equiv", "")
     for row in shop.rows:
         assert row.name in page
+
+
+def test_the_sheet_is_metric_through_and_through_when_it_is_asked_for(compared):
+    us, metric = (
+        compared(
+            [{"name": "taller", "bank": {"battery": "31-lfp"}}],
+            changes=LOCKED | {"locker[1].height": "9 in"},
+            system=system,
+        )
+        for system in ("us", "metric")
+    )
+    sheet = compare_html(metric, system="metric")
+    taken = sheet[sheet.index("<h2>Taken for granted</h2>") :]
+    assert re.search(r"kept free [\d.]+ cm at walls", taken)
+    assert re.search(r"[\d.]+ cm too low", sheet)
+    tables = sheet[sheet.index("<table") : sheet.rindex("</table>")]
+    assert not re.search(r"\d (in|lb|ft|lbf)\b", tables)
+    assert any(row.day.fit.headline.endswith(" in too low") for row in us.rows)
 
 
 def test_every_slip_in_an_option_is_told_at_once_with_its_place(tmp_path):

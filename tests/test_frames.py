@@ -45,6 +45,33 @@ def test_a_day_run_without_changes_has_an_empty_table_of_them(scenario):
     assert "end_soc [1]" in table.columns
 
 
+def test_the_legs_bear_their_units_as_every_table_does(day):
+    table = energysim.legs_frame(day)
+    assert list(table["leg"]) == [leg.name for leg in day.legs]
+    for key, name in (
+        ("mean_thrust_n", "mean_thrust [N]"),
+        ("peak_current_a", "peak_current [A]"),
+        ("charge_ah", "charge [Ah]"),
+        ("energy_wh", "energy [Wh]"),
+        ("soc_after", "soc_after [1]"),
+        ("off_station_s", "off_station [s]"),
+        ("mean_wave_height_m", "mean_wave_height [m]"),
+        ("running_share", "running_share [1]"),
+    ):
+        assert list(table[name]) == [getattr(leg, key) for leg in day.legs]
+
+
+def test_every_column_of_every_table_is_words_or_has_a_unit(day, odds):
+    tables = (
+        energysim.frame(day), energysim.legs_frame(day), energysim.changes_frame(day),
+        energysim.days_frame({"one": day}), energysim.odds_frame(odds),
+    )  # fmt: skip
+    for table in tables:
+        numbers = [name for name in table.columns if table[name].dtype.kind in "fiu"]
+        assert numbers
+        assert all(name.endswith("]") and " [" in name for name in numbers)
+
+
 def test_days_stand_side_by_side(scenario, day):
     of_its_own = {"bank.reserve": None, "bank.block_mass": None}
     smaller = energysim.changed(

@@ -7,7 +7,7 @@ Depends on: nothing of the package.
 from __future__ import annotations
 
 import csv
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING
@@ -21,15 +21,21 @@ class ChartRow:
     """One kind of chart."""
 
     kind: str
-    result: str  # what it is drawn from: "day", "night", "hold", "map" or "motor"
+    result: str  # what it is drawn from, a key of `charts.tables.TABLES`
     drawing: str  # which way of drawing, a key of `charts.draw.DRAWINGS`
     title: str
     columns: str  # panels part at ";", the lines of a panel at a blank
+    several: str  # the columns where several results are given; empty: one at a time
     description: str  # for who cannot see it; the facts of the result in braces
+    of_each: str  # the same of each of several
 
     def panels(self) -> tuple[tuple[str, ...], ...]:
         """Return the columns of each panel."""
         return tuple(tuple(panel.split()) for panel in self.columns.split(";"))
+
+    def of(self, results: int) -> ChartRow:
+        """Return the row as it is for so many results: several show less of each."""
+        return replace(self, columns=self.several) if results > 1 else self
 
 
 @cache

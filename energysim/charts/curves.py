@@ -1,7 +1,7 @@
 """
-Curves with their names beside them: the motor, and the hours of hold.
+Hours of hold over the thrust or the wind, an option a line.
 
-Depends on: charts.frame, charts.labels, charts.shown, charts.style.
+Depends on: charts.frame, charts.labels, charts.several, charts.shown.
 """
 
 from __future__ import annotations
@@ -12,127 +12,110 @@ import numpy as np
 
 from energysim.charts.frame import Layout
 from energysim.charts.labels import Wish
-from energysim.charts.shown import shown, shown_unit, words
-from energysim.charts.style import SOFT_INK
+from energysim.charts.several import BEHIND, crowded, draw_each, panel_grid
+from energysim.charts.shown import words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from numpy.typing import NDArray
+
     from energysim.charts.frame import Frame
-    from energysim.results_reach import HoldHours, MotorCurve
+    from energysim.results_reach import HoldHours
     from energysim.unit_format import System
 
+    Array = NDArray[np.float64]
+
+PANEL_SHAPE: Final = 0.85
+GIVES_OUT: Final = "thrust gives out first"
 SHORT_DASH: Final = (0.0, (1.0, 1.0))
+FEW_TICKS: Final = (0.25, 1.0, 4.0, 12.0)
 HOURS_TICKS: Final = (0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 12.0, 24.0)
 
 
-def motor_layout(frame: Frame) -> Layout:
-    """Return two axes, side by side where there is room."""
-    if frame.look.narrow:
-        return Layout(2, 1, 4.6)
-    return Layout(1, 2, 0.42 * frame.look.width_in + 0.3)
-
-
-def draw_motor(frame: Frame, axes: Sequence[Any]) -> list[Wish]:
-    """Draw current over thrust with the points it was fitted to, and thrust over voltage."""
-    if len(frame.results) > 1:
-        raise ValueError("a 'motor' chart shows one motor at a time")
-    left, right = axes
-    (curve,), look = frame.results, frame.look
-    force = shown_unit("N", look.system).unit
-    wishes: list[Wish] = []
-    for number, line in enumerate(curve.lines):
-        pen = look.pen(number)
-        style = {"color": pen.colour, "ls": pen.dash, "lw": pen.width}
-        said = _water(line.water_speed_mps, look.system)
-        thrust = shown(line.thrust_n, "N", look.system)
-        left.plot(thrust, line.current_a, gid=f"current-{number}", **style)
-        most = shown(line.most_thrust_n, "N", look.system)
-        right.plot(line.voltage_v, most, gid=f"most-{number}", **style)
-        wishes += [Wish(left, said, thrust, line.current_a)]
-        wishes += [Wish(right, said, line.voltage_v, most)]
-    x = shown([point.thrust_n for point in curve.points], "N", look.system)
-    y = [point.current_a for point in curve.points]
-    left.plot(x, y, "o", ms=4.0, color="black", mfc="white", gid="points", zorder=4.0)
-    name = "owner's test" if curve.from_bench else "label"
-    wishes.insert(0, Wish(left, name, x[-1:], y[-1:]))
-    left.set_title(f"Current at {curve.rated_voltage_v:g} V, A", pad=4.0)
-    left.set_xlabel(f"Thrust, {force}")
-    left.set_xlim(0.0, 1.12 * max(x.max(), *(line.get_xdata().max() for line in left.lines)))
-    left.set_ylim(0.0, 1.15 * max(*y, *(line.current_a.max() for line in curve.lines)))
-    right.set_title(f"Most thrust, {force}", pad=4.0)
-    right.set_xlabel("Voltage at the motor, V")
-    right.set_ylim(
-        0.0, 1.12 * float(shown(curve.lines[0].most_thrust_n.max(), "N", look.system))
-    )
-    volts = curve.lines[0].voltage_v
-    right.set_xlim(volts[0], volts[-1])
-    rule = (np.full(2, curve.rated_voltage_v), np.array(right.get_ylim()))
-    right.plot(*rule, color=SOFT_INK, ls=(0.0, (3.0, 2.0)), lw=0.8, gid="rated")
-    wishes.append(Wish(right, "rated", *rule))
-    return wishes
-
-
-def _water(speed_mps: float, system: Any) -> str:
-    return "still water" if speed_mps <= 0.0 else words(speed_mps, "m/s", system) + " of water"
-
-
-def motor_foot(frame: Frame) -> str:
-    """Say what the points are, and what holds the thrust down."""
-    curve: MotorCurve = frame.results[0]
-    points = (
-        "Open circles: the owner's test, the boat tied up."
-        if curve.from_bench
-        else "Open circle: the label, the propeller's own thrust, before the hull's share."
-    )
-    return f"{points} The motor is kept below {curve.current_limit_a:g} A."
-
-
 def hold_layout(frame: Frame) -> Layout:
-    """Return one axes."""
+    """Return one axes, or one for each of many options."""
+    if crowded(frame):
+        return panel_grid(frame, shape=PANEL_SHAPE)
     return Layout(1, 1, min(0.68 * frame.look.width_in, 3.4) + 0.45)
 
 
 def draw_hold(frame: Frame, axes: Sequence[Any]) -> list[Wish]:
-    """Draw hours of hold over the thrust, or over the wind, an option a line."""
-    (ax,) = axes
-    first, look = frame.results[0], frame.look
+    """Draw hours of hold over the thrust, or over the wind."""
+    first = frame.results[0]
     if any(result.over != first.over for result in frame.results):
         raise ValueError("hours over thrust and over wind cannot share one axis")
+    for ax in axes:
+        _scales(ax, frame)
     key = first.over
+    where = "" if key == "thrust" else f" {first.wind_height_m:g} m up"
+    label = "Thrust all the time" if key == "thrust" else f"Mean wind{where}"
+    x_label = f"{label}, {frame.tables[0][key].unit}"
+    if crowded(frame):
+        draw_each(
+            frame, axes, lambda ax, number: _hours(ax, frame, number, pen=0),
+            behind=lambda ax, number: ax.plot(*_told(frame, number), **BEHIND),
+            x_label=x_label, y_label="Hours of hold",
+        )  # fmt: skip
+        return []
+    (ax,) = axes
+    ax.set_title("Hours until the plan's limit", pad=4.0)
+    ax.set_xlabel(x_label)
     wishes: list[Wish] = []
-    for number, (table, result) in enumerate(zip(frame.tables, frame.results, strict=True)):
-        pen = look.pen(number)
-        x, hours = table[key].values, table["hours"].values
-        told = (hours > 0.0) & (hours < result.longest_h)
-        short = told & (np.array(result.ended_by) == "short")
-        # The last that reaches the limit is where the dotted part begins.
-        solid, dotted = told & ~short, short | (told & np.append(short[1:], [False]))
-        style = {"color": pen.colour, "lw": pen.width}
-        ax.plot(x[solid], hours[solid], ls=pen.dash, gid=f"hold-{number}", **style)
+    for number, table in enumerate(frame.tables):
+        _hours(ax, frame, number, pen=number)
+        x, hours, short = *_told(frame, number), _short(frame, number)
         if table.name:
-            wishes.append(Wish(ax, table.name, x[solid], hours[solid]))
-        if short.any():
-            ax.plot(x[dotted], hours[dotted], ls=SHORT_DASH, gid=f"short-{number}", **style)
-            if number == 0:
-                wishes.append(Wish(ax, "thrust gives out first", x[dotted], hours[dotted]))
-    ax.set_yscale("log")
-    most = max(float(t["hours"].values.max()) for t in frame.tables)
-    held = np.concatenate([t["hours"].values[t["hours"].values > 0.0] for t in frame.tables])
+            wishes.append(Wish(ax, table.name, x[~short], hours[~short]))
+        if short.any() and not any(wish.text == GIVES_OUT for wish in wishes):
+            wishes.append(Wish(ax, GIVES_OUT, x[short], hours[short]))
+    return wishes
+
+
+def _told(frame: Frame, number: int) -> tuple[Array, Array]:
+    """Return the part of a line that is told: held at all, and not for longer than is told."""
+    table, result = frame.tables[number], frame.results[number]
+    hours = table["hours"].values
+    told = (hours > 0.0) & (hours < result.longest_h)
+    return table[result.over].values[told], hours[told]
+
+
+def _short(frame: Frame, number: int) -> NDArray[np.bool_]:
+    """Return where on that part the thrust gives out before the limit."""
+    table, result = frame.tables[number], frame.results[number]
+    hours = table["hours"].values
+    told = (hours > 0.0) & (hours < result.longest_h)
+    return np.asarray((np.array(result.ended_by) == "short")[told])
+
+
+def _hours(ax: Any, frame: Frame, number: int, *, pen: int) -> None:
+    """Draw one option's line, dotted where the thrust gives out first."""
+    style = frame.look.pen(pen)
+    x, hours, short = *_told(frame, number), _short(frame, number)
+    ink = {"color": style.colour, "lw": style.width}
+    ax.plot(x[~short], hours[~short], ls=style.dash, gid=f"hold-{number}", **ink)
+    if short.any():
+        # The last that reaches the limit is where the dotted part begins.
+        dotted = short | np.append(short[1:], [False])
+        ax.plot(x[dotted], hours[dotted], ls=SHORT_DASH, gid=f"short-{number}", **ink)
+
+
+def _scales(ax: Any, frame: Frame) -> None:
+    """Set the scales that all options share."""
+    hours = np.concatenate([table["hours"].values for table in frame.tables])
+    most, held = float(hours.max()), hours[hours > 0.0]
     least = float(held.min()) if held.size else 0.5
-    ticks = [hour for hour in HOURS_TICKS if 0.7 * least <= hour <= 1.01 * most]
+    ax.set_yscale("log")
+    marks = FEW_TICKS if crowded(frame) else HOURS_TICKS
+    ticks = [hour for hour in marks if 0.7 * least <= hour <= 1.01 * most]
     ax.set_yticks(ticks, [f"{hour:g}" for hour in ticks])
     ax.set_yticks([], minor=True)
     ax.set_ylim(0.75 * least, 1.25 * most)
     ax.grid(axis="y", color="#dddddd", lw=0.5)
     ax.set_axisbelow(True)
-    ax.set_xlim(0.0, float(frame.tables[0][key].values.max()) * 1.02)
-    ax.set_title("Hours until the plan's limit", pad=4.0)
-    unit = frame.tables[0][key].unit
-    where = "" if key == "thrust" else f" {first.wind_height_m:g} m up"
-    label = "Thrust all the time" if key == "thrust" else f"Mean wind{where}"
-    ax.set_xlabel(f"{label}, {unit}")
-    return wishes
+    key = frame.results[0].over
+    furthest = max(float(table[key].values.max()) for table in frame.tables)
+    ax.set_xlim(0.0, furthest * 1.02)
 
 
 def hold_foot(frame: Frame) -> str:
@@ -147,6 +130,8 @@ def hold_foot(frame: Frame) -> str:
     start = _range_words([one.start_soc for one in frame.results], "that of each", system)
     limit = _range_words([one.limit_soc for one in frame.results], "the limit of each", system)
     span = f"From a state of charge of {start} down to {limit}, in {water}."
+    if crowded(frame):
+        span += f" Dotted: {GIVES_OUT}. Grey: the other options."
     if first.over == "thrust" or first.stream_mps <= 0.0:
         return span
     return f"{span} {angle_words(first.angle_deg)}"
@@ -162,6 +147,7 @@ def angle_words(angle_deg: float) -> str:
     """Say how wind and stream stand to each other."""
     if angle_deg < 10.0:
         return "Wind and stream push the same way."
-    if angle_deg > 170.0:
-        return "Wind against stream."
+    if angle_deg >= 170.0:
+        # Exactly opposed a boat has two headings alike: nobody can say which it takes.
+        return f"Wind against stream, {180.0 - angle_deg:.0f} deg off straight."
     return f"Wind and stream push {angle_deg:.0f} deg apart."

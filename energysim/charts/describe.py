@@ -1,7 +1,8 @@
 """
 What a chart says to who cannot see it: the facts that its row's description names.
 
-Depends on: results, results_reach, charts.shown, charts.course, charts.curves, clock.
+Depends on: results and its kin, verdict, charts.shown, charts.calendar, charts.course,
+charts.curves.
 """
 
 from __future__ import annotations
@@ -10,9 +11,11 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from energysim.charts.calendar import starts_of
 from energysim.charts.course import marks
 from energysim.charts.curves import angle_words
 from energysim.charts.shown import words
+from energysim.results_season import GOOD
 from energysim.verdict import minutes
 
 if TYPE_CHECKING:
@@ -20,23 +23,32 @@ if TYPE_CHECKING:
 
     from energysim.charts.catalogue import ChartRow
     from energysim.results import DayResult
-    from energysim.results_reach import HoldHours, HoldMap, MotorCurve, NightCourse
+    from energysim.results_compare import CompareResult
+    from energysim.results_odds import OddsResult
+    from energysim.results_reach import (
+        HoldHours,
+        HoldMap,
+        MotorCurve,
+        NightCourse,
+        TripCosts,
+    )
+    from energysim.results_season import SeasonResult
     from energysim.unit_format import System
 
 
 def description(row: ChartRow, results: Mapping[str, Any], system: System) -> str:
     """Return the description of a chart, the facts of each result filled in."""
-    parts = []
-    for name, result in results.items():
-        told = row.description.format(**FACTS[row.result](result, system)).strip()
-        parts.append(f"{name}: {told}" if name else told)
-    return " ".join(parts)
+    facts = {name: FACTS[row.result](result, system) for name, result in results.items()}
+    if len(facts) == 1:
+        return row.description.format(**next(iter(facts.values()))).strip()
+    parts = [f"{name}: {row.of_each.format(**known).strip()}" for name, known in facts.items()]
+    return " ".join([f"{row.title}, {len(parts)} side by side.", *parts])
 
 
 def subtitle(row: ChartRow, results: Mapping[str, Any]) -> str:
     """Return what the chart is of: the scenario's title, and the date where there is one."""
     first = next(iter(results.values()))
-    if row.result == "day":
+    if row.result in {"day", "odds"}:
         return f"{first.title}, {first.start.day} {first.start:%B %Y}"
     return str(first.title)
 
@@ -66,6 +78,20 @@ def _night(result: NightCourse, system: System) -> dict[str, str]:
         "marks": "; ".join(told) + ".",
         "ready_by": f"{recharge.ready_by:%H:%M}",
         "soc_when_ready": words(recharge.soc_when_ready, "1", system),
+    }
+
+
+def _odds(result: OddsResult, system: System) -> dict[str, str]:
+    end, chance = result.end_soc, result.whole_plan
+    return {
+        "start": f"{result.start:%H:%M}",
+        "end": f"{result.end:%H:%M}",
+        "limit_soc": words(result.limit_soc, "1", system),
+        "end_p10": words(end.p10, "1", system),
+        "end_p50": words(end.p50, "1", system),
+        "end_p90": words(end.p90, "1", system),
+        "whole_plan": f"{100.0 * chance.chance:.0f}",
+        "members": f"{result.members:,}",
     }
 
 
@@ -118,10 +144,77 @@ def _map(result: HoldMap, system: System) -> dict[str, str]:
     }
 
 
+def _trips(result: TripCosts, system: System) -> dict[str, str]:
+    money = result.currency
+    told = [
+        f"{result.price[at]:.2f} at {words(float(result.depth[at]), '1', system)}"
+        for at in np.linspace(0, result.depth.size - 1, 4).astype(int)
+    ]
+    return {
+        "kind": result.kind,
+        "bank_price": f"{result.bank_price:,.0f} {money}",
+        "trips_a_year": f"{result.trips_a_year:g}",
+        "reading": f"{', '.join(told)} {money}.",
+        "day_depth": words(result.day_depth, "1", system),
+        "day_price": f"{result.day_price.value:.2f} {money}",
+        "day_low": f"{result.day_price.low:.2f}",
+        "day_high": f"{result.day_price.high:.2f}",
+    }
+
+
+def _options(result: CompareResult, system: System) -> dict[str, str]:
+    told = []
+    for one in result.rows:
+        left = one.day.hold_left
+        hold = "" if left is None else f", {left.seconds / 3600.0:.1f} h of hold left"
+        told.append(
+            f"{one.place}: {one.name}, {words(one.day.end_soc, '1', system)} left{hold}, "
+            f"{words(one.day.load.mass_kg, 'kg', system)}"
+        )
+    return {
+        "count": str(len(result.rows)),
+        "on": f"{result.on.day} {result.on:%B %Y}",
+        "rule": result.rule,
+        "reason": result.reason,
+        "reading": "; ".join(told) + ".",
+    }
+
+
+def _season(result: SeasonResult, system: System) -> dict[str, str]:
+    del system
+    laid = [(one, one.odds) for one in result.dates if one.odds is not None]
+    best = sorted(laid, key=lambda pair: -pair[1].whole_plan.chance)[:5]
+    tides = []
+    for tide in ("spring", "neap"):
+        own = [odds.whole_plan.chance for one, odds in laid if one.tide == tide]
+        if own:
+            tides.append(f"{100.0 * sum(own) / len(own):.0f} at {tide}s")
+    other = len(starts_of(result))
+    return {
+        "first": f"{result.first.day} {result.first:%B %Y}",
+        "last": f"{result.last.day} {result.last:%B %Y}",
+        "good": str(sum(odds.whole_plan.chance >= GOOD for _, odds in laid)),
+        "count": str(len(laid)),
+        "good_chance": f"{100.0 * GOOD:.0f}",
+        "tides": f"On average {', '.join(tides)}." if tides else "",
+        "best": "Among the best: "
+        + ", ".join(
+            f"{one.date.day} {one.date:%B}, {100.0 * odds.whole_plan.chance:.0f}"
+            for one, odds in best
+        )
+        + ".",
+        "starts": f"On {other} dates another start than the planned one does better.",
+    }
+
+
 FACTS: dict[str, Callable[[Any, Any], dict[str, str]]] = {
     "day": _day,
     "night": _night,
+    "odds": _odds,
     "motor": _motor,
     "hold": _hold,
     "map": _map,
+    "trips": _trips,
+    "options": _options,
+    "season": _season,
 }

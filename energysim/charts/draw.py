@@ -1,23 +1,25 @@
 """
 Draw a chart of the catalogue from its results, on a figure of its own or on given axes.
 
-Depends on: every way of drawing, charts.catalogue, charts.describe, charts.tables.
+Depends on: charts.drawings, charts.catalogue, charts.describe, charts.labels, charts.room,
+charts.tables.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from energysim.charts import bars, contours, course, curves, panels
 from energysim.charts.catalogue import chart_row
 from energysim.charts.describe import subtitle
-from energysim.charts.frame import Frame, Layout
-from energysim.charts.labels import Wish, place
+from energysim.charts.drawings import DRAWINGS, most_results
+from energysim.charts.frame import Frame
+from energysim.charts.labels import place
 from energysim.charts.room import PAD_IN, make_room
+from energysim.charts.shown import NO_BREAK
 from energysim.charts.style import INK, SOFT_INK, TEXT_PT, TITLE_PT, Look, applied
 from energysim.charts.tables import chart_tables
 
@@ -27,23 +29,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-
-class Drawing(NamedTuple):
-    """One way of drawing."""
-
-    layout: Callable[[Frame], Layout]
-    draw: Callable[[Frame, Sequence[Any]], list[Wish]]
-    foot: Callable[[Frame], str] | None = None
-
-
-DRAWINGS: Final[dict[str, Drawing]] = {
-    "panels": Drawing(panels.layout, panels.draw_panels, panels.foot),
-    "bars": Drawing(bars.layout, bars.draw_bars),
-    "course": Drawing(course.layout, course.draw_course, course.foot),
-    "motor": Drawing(curves.motor_layout, curves.draw_motor, curves.motor_foot),
-    "hold": Drawing(curves.hold_layout, curves.draw_hold, curves.hold_foot),
-    "map": Drawing(contours.layout, contours.draw_map, contours.foot),
-}
+    from energysim.charts.drawings import Drawing
 
 
 def draw(
@@ -62,7 +48,8 @@ def draw(
     kind : str
         A row of the catalogue, such as "day".
     result : record, or mapping of str to record
-        What the row is drawn from: a `DayResult`, or what `energysim.reach` returns. A mapping
+        What the row is drawn from: a `DayResult`, what `energysim.reach` returns, a comparison
+        or a season. A mapping
         puts several on one chart, each named by its key.
     axes : Axes or sequence of Axes, optional
         Where to draw; as many as the chart has panels. Left out, a new figure is made, with its
@@ -80,14 +67,20 @@ def draw(
     Raises
     ------
     ValueError
-        There is no such kind, the axes are too few or too many, or the chart shows one result
-        at a time.
+        There is no such kind, the axes are too few or too many, or the results are more than
+        the chart shows at a time.
     """
     look = look or Look()
     row = chart_row(kind)
     named: Mapping[str, Any] = result if isinstance(result, dict) else {"": result}
+    most = most_results(row)
+    if len(named) > most:
+        count = "one result" if most == 1 else f"{most} results"
+        raise ValueError(
+            f"a {kind!r} chart shows {count} at a time, and {len(named)} are given"
+        )
     frame = Frame(
-        row=row,
+        row=row.of(len(named)),
         results=tuple(named.values()),
         tables=chart_tables(row, named, look.system),
         look=look,
@@ -178,14 +171,29 @@ def _wrapped(text: str, width_in: float, size_pt: float) -> list[str]:
     ruler = TextToPath()
     space = ruler.get_text_width_height_descent("n n", font, False)[0]
     space -= ruler.get_text_width_height_descent("nn", font, False)[0]
+
+    def wide(text: str) -> float:
+        return ruler.get_text_width_height_descent(text, font, False)[0] if text else 0.0
+
     lines: list[str] = []
     used = 0.0
-    for word in text.split(" "):
-        wide = ruler.get_text_width_height_descent(word, font, False)[0] if word else 0.0
-        if lines and used + space + wide <= room:
+    for word in (part for whole in text.split(" ") for part in _pieces(whole, wide, room)):
+        own = wide(word)
+        if lines and used + space + own <= room:
             lines[-1] += " " + word
-            used += space + wide
+            used += space + own
         else:
             lines.append(word)
-            used = wide
+            used = own
     return lines
+
+
+def _pieces(word: str, wide: Callable[[str], float], room: float) -> list[str]:
+    """Cut a word that is wider than a line; what it cannot hold goes on in the next."""
+    if wide(word) <= room:
+        return [word]
+    # Blanks that no line ends at come first: they are the least bad places to cut.
+    cut = word.rfind(NO_BREAK, 1, len(word) - 1)
+    if cut < 0 or wide(word[:cut]) > room:
+        cut = next(end for end in range(len(word) - 1, 0, -1) if wide(word[:end]) <= room)
+    return [word[:cut], *_pieces(word[cut:].lstrip(NO_BREAK), wide, room)]

@@ -13,8 +13,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from energysim.charts.catalogue import ChartRow
+    from energysim.charts.columns import ChartTable
     from energysim.charts.style import Look
-    from energysim.charts.tables import ChartTable
 
 
 class Layout(NamedTuple):

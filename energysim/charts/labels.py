@@ -29,6 +29,7 @@ ON_A_RULE: Final = 12.0
 ON_A_TEXT: Final = 1e5
 OUTSIDE: Final = 1e4
 NEARER_TO_ANOTHER: Final = 5e3  # to avoid that, a text would stand on anything but a text
+BESIDE_ANOTHER: Final = 200.0  # for each point it is nearer to another line than to its own
 RANKED_AT_ONCE: Final = 24
 LINE_SPACING: Final = 1.15
 RULE_GID: Final = "leg-rule"
@@ -237,7 +238,9 @@ def _nearest_to_its_own(
             break
         if clear.any():
             return int(few[np.argmax(clear)])
-    return int(ranked[0])
+    # Among lines too close for that, on its own line: beside another it would name that one.
+    away = _distance(own, x, y, width, height) - _distance(others, x, y, width, height)
+    return int(np.argmin(cost + BESIDE_ANOTHER * np.maximum(away, 0.0) / scale))
 
 
 def _distance(points: Array, x: Array, y: Array, width: float, height: float) -> Array:

@@ -1,7 +1,8 @@
 """
 Steps of a day against the clock, panel under panel.
 
-Depends on: charts.clock_axis, charts.frame, charts.labels, charts.shown, charts.style, clock.
+Depends on: charts.clock_axis, charts.day_marks, charts.frame, charts.labels, charts.shown,
+charts.side_by_side, charts.style.
 """
 
 from __future__ import annotations
@@ -10,21 +11,22 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
+from energysim.charts import side_by_side
 from energysim.charts.clock_axis import clock_axis
+from energysim.charts.day_marks import legs_key, rule_off_legs
 from energysim.charts.frame import Layout
-from energysim.charts.labels import RULE_GID, Wish
-from energysim.charts.shown import NO_BREAK, words
-from energysim.charts.style import RULE, SOFT_INK, TEXT_PT
-from energysim.clock import seconds_between
+from energysim.charts.labels import Wish
+from energysim.charts.shown import words
+from energysim.charts.style import SOFT_INK
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
+    from energysim.charts.columns import ChartTable
     from energysim.charts.frame import Frame
     from energysim.charts.style import Pen
-    from energysim.charts.tables import ChartTable
     from energysim.results import DayResult
 
     Array = NDArray[np.float64]
@@ -55,12 +57,13 @@ HEADINGS: Final[dict[str, str]] = {
 PANEL_IN: Final = {"soc": 1.15, "stream": 0.85, "wind": 0.9}
 USUAL_PANEL_IN: Final = 1.2
 TICKS: Final = 4
-DIGIT_IN: Final = 0.075  # of a leg's number, with some room beside it
 POINTS_OF_THE_COMPASS: Final = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 
 
 def layout(frame: Frame) -> Layout:
     """Return a row a panel; panels in which nothing ever happens are left out."""
+    if len(frame.tables) > 1:
+        return side_by_side.layout(frame)
     panels = shown_panels(frame)
     heights = tuple(PANEL_IN.get(panel[0], USUAL_PANEL_IN) for panel in panels)
     wide = 1.0 if frame.look.narrow else 1.15
@@ -82,7 +85,7 @@ def draw_panels(frame: Frame, axes: Sequence[Any]) -> list[Wish]:
     from matplotlib.ticker import MaxNLocator  # noqa: PLC0415 - start-up
 
     if len(frame.tables) > 1:
-        raise ValueError(f"a {frame.row.kind!r} chart shows one result at a time")
+        return side_by_side.draw(frame, axes)
     (table,), (result,) = frame.tables, frame.results
     elapsed, step = table["elapsed"].values, table["step"].values
     last_h = float(elapsed[-1] + step[-1]) / 3600.0
@@ -108,7 +111,7 @@ def draw_panels(frame: Frame, axes: Sequence[Any]) -> list[Wish]:
             ax.margins(y=0.25)
             # So few numbers that their steps do not turn on how tall the panel is.
             ax.yaxis.set_major_locator(MaxNLocator(5, steps=[1, 2, 5, 10]))
-    _legs(axes, result, last_h)
+    rule_off_legs(axes, result, last_h)
     last = axes[-1]
     shared = last.get_shared_x_axes()
     for ax in axes:
@@ -119,12 +122,9 @@ def draw_panels(frame: Frame, axes: Sequence[Any]) -> list[Wish]:
 
 def foot(frame: Frame) -> str:
     """Return the key to the numbers of the legs."""
-    legs = frame.results[0].legs
-    zone = f"{frame.results[0].start:%Z}"
-    names = f"{NO_BREAK}· ".join(
-        f"{number}{NO_BREAK}{leg.name}" for number, leg in enumerate(legs, 1)
-    )
-    return f"Local clock ({zone}).  {names}"
+    if len(frame.tables) > 1:
+        return side_by_side.foot(frame)
+    return legs_key(frame.results[0])
 
 
 def _hours(table: ChartTable, key: str) -> Array:
@@ -212,32 +212,3 @@ def _stream(ax: Any, table: ChartTable, frame: Frame) -> list[Wish]:
         said = f"toward {point}" if flood is None else f"{name}, toward {point}"
         wishes.append(Wish(ax, said, hours[ways], speed[ways]))
     return wishes
-
-
-def _legs(axes: Sequence[Any], result: DayResult, last_h: float) -> None:
-    """Rule off the legs in every panel; number them above the first, where there is room."""
-    width_in = axes[0].get_position().width * axes[0].figure.get_size_inches()[0]
-    clear_of = -1.0
-    for number, leg in enumerate(result.legs, 1):
-        begin = seconds_between(result.start, leg.start) / 3600.0
-        end = seconds_between(result.start, leg.end) / 3600.0
-        for ax in axes:
-            for at in (begin, end):
-                if 0.0 < at < last_h:
-                    ax.axvline(at, color=RULE, lw=0.5, zorder=0.5, gid=RULE_GID)
-        middle, room = 0.5 * (begin + end), len(str(number)) * DIGIT_IN * last_h / width_in
-        if middle - 0.5 * room < clear_of:
-            continue
-        clear_of = middle + 0.5 * room
-        axes[0].annotate(
-            str(number),
-            (middle, 1.0),
-            xycoords=axes[0].get_xaxis_transform(),
-            xytext=(0.0, 1.5),
-            textcoords="offset points",
-            ha="center",
-            va="bottom",
-            size=TEXT_PT - 0.5,
-            color=SOFT_INK,
-            annotation_clip=False,
-        )

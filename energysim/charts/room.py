@@ -76,6 +76,8 @@ def make_room(
 
 def _overhang(ax: Any, renderer: Any) -> tuple[float, float, float, float]:
     """Return how far an axes' texts stand out at the left, foot, right and top, in dots."""
+    if not ax.get_visible():
+        return 0.0, 0.0, 0.0, 0.0
     around, box = ax.get_tightbbox(renderer, for_layout_only=True), ax.bbox
     sides = (box.x0 - around.x0, box.y0 - around.y0, around.x1 - box.x1, around.y1 - box.y1)
     left, low, right, high = (max(0.0, side) for side in sides)

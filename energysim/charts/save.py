@@ -10,10 +10,11 @@ import io
 from typing import TYPE_CHECKING, Any, Final
 
 from energysim.charts.catalogue import chart_row
+from energysim.charts.columns import table_csv
 from energysim.charts.describe import description, subtitle
 from energysim.charts.style import Look, applied
 from energysim.charts.svg import accessible
-from energysim.charts.tables import chart_tables, table_csv
+from energysim.charts.tables import chart_tables
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

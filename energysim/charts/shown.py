@@ -35,7 +35,10 @@ _BOTH: Final = {
     "m/s": Shown("kn", 1.0 / unit_factor("kn", "speed")),
     "1": Shown("%", 100.0),
 }
-_US: Final = _BOTH | {"N": Shown("lbf", 1.0 / unit_factor("lbf", "force"))}
+_US: Final = _BOTH | {
+    "N": Shown("lbf", 1.0 / unit_factor("lbf", "force")),
+    "kg": Shown("lb", 1.0 / unit_factor("lb", "mass")),
+}
 
 
 def shown_unit(unit: str, system: System) -> Shown:

@@ -1,108 +1,54 @@
 """
 The numbers of a chart as a table: what is drawn, and what stands in the CSV beside it.
 
-Depends on: results, results_reach, clock, charts.shown.
+Depends on: results, results_reach, clock, charts.columns.
 """
 
 from __future__ import annotations
 
-import csv
-import io
-from dataclasses import dataclass
+import math
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from energysim.charts.shown import shown, shown_unit
-from energysim.clock import clock_after
+from energysim.charts.columns import ChartTable, number, words_column
+from energysim.charts.tables_options import option_table
+from energysim.charts.tables_season import season_table
+from energysim.charts.trips import CURVE
+from energysim.clock import clock_after, seconds_between
 from energysim.results import columns
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Mapping
 
     from numpy.typing import NDArray
 
     from energysim.charts.catalogue import ChartRow
+    from energysim.charts.columns import ChartColumn, Columns
     from energysim.results import DayResult
-    from energysim.results_reach import HoldHours, HoldMap, MotorCurve, NightCourse
+    from energysim.results_odds import OddsResult
+    from energysim.results_reach import (
+        HoldHours,
+        HoldMap,
+        MotorCurve,
+        NightCourse,
+        TripCosts,
+    )
     from energysim.unit_format import System
 
     Array = NDArray[np.float64]
-    Columns = tuple["ChartColumn", ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class ChartColumn:
-    """One column: numbers in the unit that is drawn, or words."""
-
-    key: str
-    unit: str  # as drawn; empty for words
-    label: str
-    values: Any  # an array of numbers, or a list of words
-
-    @property
-    def header(self) -> str:
-        """The name with its unit."""
-        return f"{self.key} [{self.unit}]" if self.unit else self.key
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class ChartTable:
-    """The tidy table of one result: a row an observation, a column a quantity."""
-
-    name: str  # of the option; empty where there is one result
-    columns: tuple[ChartColumn, ...]
-
-    def __getitem__(self, key: str) -> ChartColumn:
-        return next(column for column in self.columns if column.key == key)
 
 
 def chart_tables(
     row: ChartRow, results: Mapping[str, Any], system: System
 ) -> tuple[ChartTable, ...]:
     """Return the table of each result by its name, as the row of the catalogue asks for it."""
+    row = row.of(len(results))
     make = _leg_table if row.drawing == "bars" else TABLES[row.result]
     return tuple(
         ChartTable(name=name, columns=make(row, result, system))
         for name, result in results.items()
     )
-
-
-def table_csv(tables: Sequence[ChartTable]) -> str:
-    """
-    Return the plotted numbers as CSV text, units in the header, options under one another.
-
-    Clocks are ISO 8601 with their offset.
-    """
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    named = any(table.name for table in tables)
-    first = ["option"] if named else []
-    writer.writerow([*first, *(column.header for column in tables[0].columns)])
-    for table in tables:
-        cells = [_cells(column.values) for column in table.columns]
-        for values in zip(*cells, strict=True):
-            writer.writerow([*([table.name] if named else []), *values])
-    return out.getvalue()
-
-
-def _cells(values: Any) -> list[str]:
-    if isinstance(values, np.ndarray):
-        return [f"{value:.8g}" for value in values.tolist()]
-    return [str(value) for value in values]
-
-
-def _number(key: str, unit: str, label: str, values: Any, system: System) -> ChartColumn:
-    return ChartColumn(
-        key=key,
-        unit=shown_unit(unit, system).unit,
-        label=label,
-        values=shown(values, unit, system),
-    )
-
-
-def _words(key: str, label: str, values: Sequence[str]) -> ChartColumn:
-    return ChartColumn(key=key, unit="", label=label, values=list(values))
 
 
 def _step_table(row: ChartRow, result: DayResult, system: System) -> Columns:
@@ -116,15 +62,15 @@ def _step_table(row: ChartRow, result: DayResult, system: System) -> Columns:
         wanted.append("stream_toward")
     keys = ["elapsed", "step", *wanted]
     numbers = [
-        _number(key, described[key].unit, described[key].label, series[key], system)
+        number(key, described[key].unit, described[key].label, series[key], system)
         for key in keys
     ]
     if "soc" in wanted:
         limit = np.full(series["soc"].shape, result.limit_soc)
-        numbers.append(_number("limit_soc", "1", "Limit of the plan", limit, system))
+        numbers.append(number("limit_soc", "1", "Limit of the plan", limit, system))
     return (
-        _words("clock", "Clock", clocks),
-        _words("leg", "Leg", result.leg_of_step),
+        words_column("clock", "Clock", clocks),
+        words_column("leg", "Leg", result.leg_of_step),
         *numbers,
     )
 
@@ -134,12 +80,12 @@ def _leg_table(row: ChartRow, result: DayResult, system: System) -> Columns:
     del row
     legs = result.legs
     return (
-        _words("leg", "Leg", [leg.name for leg in legs]),
-        _words("verb", "What the boat does", [leg.verb for leg in legs]),
-        _words("start", "Start", [leg.start.isoformat() for leg in legs]),
-        _words("end", "End", [leg.end.isoformat() for leg in legs]),
-        _number("charge", "Ah", "Charge", [leg.charge_ah for leg in legs], system),
-        _number("energy", "Wh", "Energy", [leg.energy_wh for leg in legs], system),
+        words_column("leg", "Leg", [leg.name for leg in legs]),
+        words_column("verb", "What the boat does", [leg.verb for leg in legs]),
+        words_column("start", "Start", [leg.start.isoformat() for leg in legs]),
+        words_column("end", "End", [leg.end.isoformat() for leg in legs]),
+        number("charge", "Ah", "Charge", [leg.charge_ah for leg in legs], system),
+        number("energy", "Wh", "Energy", [leg.energy_wh for leg in legs], system),
     )
 
 
@@ -150,25 +96,44 @@ def _night_table(row: ChartRow, result: NightCourse, system: System) -> Columns:
         for hour in result.hours.tolist()
     ]
     return (
-        _words("clock", "Clock", clocks),
-        _number("hours", "h", "Time on the charger", result.hours, system),
-        _number("soc", "1", "State of charge", result.soc, system),
+        words_column("clock", "Clock", clocks),
+        number("hours", "h", "Time on the charger", result.hours, system),
+        number("soc", "1", "State of charge", result.soc, system),
+    )
+
+
+def _odds_table(row: ChartRow, result: OddsResult, system: System) -> Columns:
+    """Return the charge of the days at every mark of the clock."""
+    marks = result.marks
+    keys = row.panels()[0]
+    labels = ("1 day in 10 below", "Half of the days above", "1 day in 10 above")
+    after_s = [seconds_between(result.start, mark.at) for mark in marks]
+    of_each = zip(*((mark.soc.p10, mark.soc.p50, mark.soc.p90) for mark in marks), strict=True)
+    return (
+        words_column("clock", "Clock", [mark.at.isoformat() for mark in marks]),
+        number("elapsed", "s", "Time from the start", after_s, system),
+        *(
+            number(key, "1", label, values, system)
+            for key, label, values in zip(keys, labels, of_each, strict=True)
+        ),
+        number("limit_soc", "1", "Limit of the plan", [result.limit_soc] * len(marks), system),
     )
 
 
 def _motor_table(row: ChartRow, result: MotorCurve, system: System) -> Columns:
     """Return curves and points under one another; `part` says which."""
-    del row
+    # Several motors are drawn in still water.
+    lines = result.lines if "voltage" in row.columns else result.lines[:1]
     part: list[str] = []
     rows: list[tuple[float, float, float, float]] = []
-    for line in result.lines:
+    for line in lines:
         speed = line.water_speed_mps
         part += ["curve at rated voltage"] * line.thrust_n.size
         rows += [
             (speed, result.rated_voltage_v, thrust, current)
             for thrust, current in zip(line.thrust_n, line.current_a, strict=True)
         ]
-    for line in result.lines:
+    for line in lines:
         most = zip(line.voltage_v, line.most_thrust_n, line.most_current_a, strict=True)
         part += ["most thrust"] * line.voltage_v.size
         rows += [(line.water_speed_mps, volts, thrust, amps) for volts, thrust, amps in most]
@@ -176,24 +141,24 @@ def _motor_table(row: ChartRow, result: MotorCurve, system: System) -> Columns:
     rows += [(0.0, point.voltage_v, point.thrust_n, point.current_a) for point in result.points]
     speed, voltage, thrust, current = np.array(rows).T
     return (
-        _words("part", "Part", part),
-        _number("water_speed", "m/s", "Water speed", speed, system),
-        _number("voltage", "V", "Voltage at the motor", voltage, system),
-        _number("thrust", "N", "Thrust", thrust, system),
-        _number("current", "A", "Current", current, system),
+        words_column("part", "Part", part),
+        number("water_speed", "m/s", "Water speed", speed, system),
+        number("voltage", "V", "Voltage at the motor", voltage, system),
+        number("thrust", "N", "Thrust", thrust, system),
+        number("current", "A", "Current", current, system),
     )
 
 
 def _hold_table(row: ChartRow, result: HoldHours, system: System) -> Columns:
     del row
     over_wind = result.over == "wind"
-    wind = [_number("wind", "m/s", "Wind", result.wind_mps, system)] if over_wind else []
+    wind = [number("wind", "m/s", "Wind", result.wind_mps, system)] if over_wind else []
     return (
         *wind,
-        _number("thrust", "N", "Thrust", result.thrust_n, system),
-        _number("power", "W", "Power of the motor", result.power_w, system),
-        _number("hours", "h", "Hours of hold", result.hours, system),
-        _words("ended_by", "What ends it", result.ended_by),
+        number("thrust", "N", "Thrust", result.thrust_n, system),
+        number("power", "W", "Power of the motor", result.power_w, system),
+        number("hours", "h", "Hours of hold", result.hours, system),
+        words_column("ended_by", "What ends it", result.ended_by),
     )
 
 
@@ -201,22 +166,53 @@ def _map_table(row: ChartRow, result: HoldMap, system: System) -> Columns:
     del row
     stream, wind = np.meshgrid(result.stream_mps, result.wind_mps, indexing="ij")
     return (
-        _number("wind", "m/s", "Wind", wind.ravel(), system),
-        _number("stream", "m/s", "Stream", stream.ravel(), system),
-        _number("hours", "h", "Hours of hold", result.hours.ravel(), system),
-        _number("thrust", "N", "Thrust wanted", result.thrust_n.ravel(), system),
-        _number("available", "N", "Most thrust", result.available_n.ravel(), system),
-        _number(
+        number("wind", "m/s", "Wind", wind.ravel(), system),
+        number("stream", "m/s", "Stream", stream.ravel(), system),
+        number("hours", "h", "Hours of hold", result.hours.ravel(), system),
+        number("thrust", "N", "Thrust wanted", result.thrust_n.ravel(), system),
+        number("available", "N", "Most thrust", result.available_n.ravel(), system),
+        number(
             "gust_short", "1", "Time gusts are too strong",
             result.gust_short_share.ravel(), system,
         ),
     )  # fmt: skip
 
 
+def _trip_table(row: ChartRow, result: TripCosts, system: System) -> Columns:
+    """Return the line, and below it the day itself; `part` says which."""
+    del row
+    day, money = result.day_price, result.currency
+    unknown = [math.nan]
+
+    def own(key: str, unit: str, label: str, line: Array, of_the_day: float) -> ChartColumn:
+        return number(key, unit, label, np.append(line, of_the_day), system)
+
+    return (
+        words_column("part", "Part", [CURVE] * result.depth.size + ["this day"]),
+        own("depth", "1", "Depth of discharge", result.depth, result.day_depth),
+        own("price", money, "Cost of a trip", result.price, day.value),
+        own("price_low", money, "Least cost", result.price_low, day.low),
+        own("price_high", money, "Greatest cost", result.price_high, day.high),
+        *(
+            number(key, unit, label, np.append(line, unknown), system)
+            for key, unit, label, line in (
+                ("energy", money, "Of it energy", result.energy_price),
+                ("trips", "", "Trips of its life", result.trips),
+                ("trips_low", "", "Fewest trips", result.trips_low),
+                ("trips_high", "", "Most trips", result.trips_high),
+            )
+        ),
+    )
+
+
 TABLES: dict[str, Callable[[ChartRow, Any, System], Columns]] = {
     "day": _step_table,
     "night": _night_table,
+    "odds": _odds_table,
     "motor": _motor_table,
     "hold": _hold_table,
     "map": _map_table,
+    "trips": _trip_table,
+    "options": option_table,
+    "season": season_table,
 }

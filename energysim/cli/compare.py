@@ -73,11 +73,12 @@ def compare(
     result = run(
         load_scenario(file),
         rank=None if rank is None else rank.value,
+        system=units.value,
         workers=workers,
         progress=_progress(),
     )
     from energysim.files import write_whole
-    from energysim.report.compare import compare_csv, compare_document, compare_page
+    from energysim.report.compare import compare_csv, compare_document
 
     if csv is not None:
         write_whole(csv, compare_csv(result), force=force)
@@ -91,6 +92,7 @@ def compare(
         sys.stdout.write(document_text(compare_document(result)))
         return
     from energysim.cli.page import show
+    from energysim.report.text import compare_page
 
     show(compare_page(result, system=units.value))
 

@@ -52,10 +52,10 @@ def example(
         (part for part in stories[name].iterdir() if part.is_file()), key=lambda part: part.name
     )
     if into is None:
+        text = (stories[name] / f"{name}.toml").read_text(encoding="utf-8")
+        sys.stdout.write(text)
         for part in parts:
-            if part.name == f"{name}.toml":
-                sys.stdout.write(part.read_text(encoding="utf-8"))
-            else:
+            if part.name in text:
                 print(
                     f"note: it reads {part.name}; use --into FOLDER to copy both",
                     file=sys.stderr,

@@ -1,18 +1,27 @@
 """
 `energysim learn`: fit drag, wind and bank to a logged day.
 
-Depends on: learn, scenario, report, files, build.
+Depends on: learn, scenario, report, files, build, errors.
 """
 
 from __future__ import annotations
 
+import shlex
 import sys
+import time
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
 from energysim.cli.day import ScenarioPath
+from energysim.errors import FileError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+QUIET_S: Final = 1.0
+"""Anything sooner done is not worth a line of progress."""
 
 
 def register(app: typer.Typer) -> None:
@@ -61,10 +70,13 @@ def learn(
     from energysim.report.learn import learn_document, learn_page
     from energysim.scenario.load import load_scenario
 
+    _refuse_existing([out, scenario], force=force)
     loaded = load_scenario(file)
     day = loaded.scenario.day
     logged = read_log(log, start=build_day(loaded).start, day=day.date, timezone=day.timezone)
-    result = learn_from(loaded, logged, log_name=str(log), with_prior=prior)
+    result = learn_from(
+        loaded, logged, log_name=str(log), with_prior=prior, progress=_progress()
+    )
     _write(out, overlay_text(result), force=force)
     if scenario is not None:
         whole = scenario_text(loaded, result)
@@ -80,7 +92,45 @@ def learn(
         return
     from energysim.cli.page import show
 
-    show(learn_page(result, settings=settings(result)))
+    show(learn_page(result))
+    _print_command(str(file), settings(result))
+
+
+def _print_command(file: str, keys: tuple[str, ...]) -> None:
+    """Print the command that runs the day with what was learned, to be copied as it stands."""
+    if not keys:
+        return
+    print("\nTo use it")
+    parts = [
+        f"energysim day {shlex.quote(file)}",
+        *(f"--set {shlex.quote(one)}" for one in keys),
+    ]
+    print(" \\\n  ".join(parts))
+
+
+def _refuse_existing(paths: list[Path | None], *, force: bool) -> None:
+    """Refuse before any work what could not be written after it."""
+    asked = [path for path in paths if path is not None]
+    if len({path.resolve() for path in asked}) < len(asked):
+        raise typer.BadParameter("--out and --scenario name the same file")
+    for path in asked:
+        if path.exists() and not force:
+            raise FileError(f"{path}: already exists (use --force to replace it)")
+
+
+def _progress() -> Callable[[int, int], None] | None:
+    """Return what tells the user how far it has come; nothing where nobody looks."""
+    if not sys.stderr.isatty():
+        return None
+    begin = time.monotonic()
+
+    def tell(done: int, most: int) -> None:
+        if time.monotonic() - begin < QUIET_S:
+            return
+        end = "\r\x1b[K" if done >= most else ""
+        print(f"\rround {done + 1} of at most {most}{end}", end="", file=sys.stderr, flush=True)
+
+    return tell
 
 
 def _write(path: Path | None, text: str | None, *, force: bool) -> None:

@@ -58,7 +58,6 @@ def odds(
     """
     from energysim.cli.overrides import WhatIf, overrides, without_places
     from energysim.odds import run_odds
-    from energysim.report.odds import odds_document, odds_page
     from energysim.scenario.load import load_scenario
 
     what_if = WhatIf(settings=tuple(change or ()))
@@ -75,10 +74,12 @@ def odds(
         raise typer.Exit(EXIT_INTERRUPTED) from None
     if as_json:
         from energysim.report.document import document_text
+        from energysim.report.odds import odds_document
 
         sys.stdout.write(document_text(odds_document(result)))
         return
     from energysim.cli.page import show
+    from energysim.report.text import odds_page
 
     show(odds_page(result, system=units.value))
 

@@ -1,30 +1,28 @@
 """
 `energysim season`: the day's plan on every date of a season.
 
-Depends on: season, scenario, report, files, cli.day, cli.page, cli.workers.
+Depends on: season, scenario, report, charts, files, cli.chart_file, cli.day, cli.page,
+cli.progress, cli.workers.
 """
 
 from __future__ import annotations
 
 import sys
-import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
+from energysim.cli.chart_file import checked, refuse_before_work, write_chart
 from energysim.cli.day import Units
+from energysim.cli.progress import telling
 from energysim.cli.workers import Cluster, Workers
 from energysim.cli.workers import workers as sharing
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
     from datetime import date
 
 EXIT_INTERRUPTED: Final = 130
-QUIET_S: Final = 1.0
-EVERY_S: Final = 10.0
-"""How often a log is told, where nobody watches a terminal. [s]"""
 
 
 def register(app: typer.Typer) -> None:
@@ -56,7 +54,15 @@ def season(
     csv: Annotated[
         Path | None, typer.Option("--csv", metavar="FILE", help="Write a row for each date.")
     ] = None,
-    force: Annotated[bool, typer.Option("--force", help="Replace the CSV file.")] = False,
+    chart: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE.svg|.pdf|.png", help="Draw the calendar here."),
+    ] = None,
+    width: Annotated[
+        str, typer.Option(help='Of the chart: "single", "double" or a length, "120 mm".')
+    ] = "double",
+    grey: Annotated[bool, typer.Option(help="The chart for a grey print.")] = False,
+    force: Annotated[bool, typer.Option("--force", help="Replace files that exist.")] = False,
     units: Annotated[Units, typer.Option(help="Units to print.")] = Units.US,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document instead.")] = False,
 ) -> None:
@@ -65,16 +71,24 @@ def season(
 
     energysim season headland.toml --from 2026-05-01 --to 2026-09-30 --climate wind.csv
 
+    energysim season headland.toml --from 2026-05-01 --to 2026-05-31 --chart may.pdf
+
     energysim season boats/ --from 2026-05-01 --to 2026-09-30 --csv boats.csv
     """
+    from energysim.charts import Look, width_in
     from energysim.cli.fleet import read_fleet, tell_fleet
     from energysim.files import write_whole
     from energysim.report.season import season_csv, season_document, season_page
     from energysim.scenario.wind_climate import read_climate_file
     from energysim.season import run_fleet
 
+    look = Look(width_in=checked("--width", width_in, width), grey=grey, system=units.value)
+    if chart is not None:
+        refuse_before_work(chart, force=force, option="--chart")
     days = _date("--from", first), _date("--to", last)
     boats = read_fleet(files)
+    if chart is not None and len(boats) > 1:
+        raise typer.BadParameter("--chart draws the calendar of one boat; name one file")
     winds = None
     if climate is not None:
         zones = {loaded.scenario.day.timezone for _, loaded in boats}
@@ -100,7 +114,7 @@ def season(
                 members=members,
                 seed=seed,
                 executor=executor,
-                progress=_progress(),
+                progress=telling("dates"),
             )
             if len(boats) > 1:
                 names = [file for file, _ in boats]
@@ -112,6 +126,8 @@ def season(
         raise typer.Exit(EXIT_INTERRUPTED) from None
     if csv is not None:
         write_whole(csv, season_csv(result), force=force)
+    if chart is not None:
+        write_chart("season", result, boats[0][1], chart, look=look, force=force)
     if as_json:
         from energysim.report.document import document_text
 
@@ -139,21 +155,3 @@ def _date(option: str, text: str) -> date:
                 hint="write year, month and day: 2026-05-01",
             )
         ) from None
-
-
-def _progress() -> Callable[[int, int], None]:
-    """Return what tells on stderr how far it has come, seldom where it goes to a file."""
-    begin = told = time.monotonic()
-    watched = sys.stderr.isatty()
-
-    def tell(done: int, dates: int) -> None:
-        nonlocal told
-        now = time.monotonic()
-        if watched and now - begin >= QUIET_S:
-            end = "\r\x1b[K" if done >= dates else ""
-            print(f"\r{done} of {dates} dates{end}", end="", file=sys.stderr, flush=True)
-        elif not watched and now - told >= EVERY_S:
-            told = now
-            print(f"{done} of {dates} dates", file=sys.stderr, flush=True)
-
-    return tell

@@ -4,6 +4,6 @@ Bank against bank on one day: expand the options, run them together, put them in
 Depends on: comparison.run.
 """
 
-from energysim.comparison.run import compare
+from energysim.comparison.run import compare, options, options_of
 
-__all__ = ["compare"]
+__all__ = ["compare", "options", "options_of"]

@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from energysim.scenario.locker import Locker
     from energysim.scenario.model import Scenario
     from energysim.simulate import Bank, Demand, Flows
+    from energysim.unit_format import System
 
 NO_PRICES: Final = "no [prices]"
 NO_BANK_PRICE: Final = "no price of this bank"
@@ -73,7 +74,9 @@ class _Told:
 Fits = dict[tuple[object, ...], "StowResult"]
 
 
-def read_option(ran: Ran, *, fits: Fits, trips_a_year: float | None) -> OptionDay:
+def read_option(
+    ran: Ran, *, fits: Fits, trips_a_year: float | None, system: System = "us"
+) -> OptionDay:
     """
     Return the columns of one option.
 
@@ -85,6 +88,8 @@ def read_option(ran: Ran, *, fits: Fits, trips_a_year: float | None) -> OptionDa
         Searches for room done already, by what was searched; added to.
     trips_a_year : float or None
         The file's, for an option none of whose prices are known.
+    system : {"us", "metric"}
+        The units of what a locker lacks.
     """
     plan, flows, scenario = ran.plan, ran.flows, ran.loaded.scenario
     reading = read_flows(plan, flows)
@@ -99,7 +104,7 @@ def read_option(ran: Ran, *, fits: Fits, trips_a_year: float | None) -> OptionDa
     if plan.charge is not None:
         recharge = night_at_the_charger(plan.charge, kind_charges(plan, reading.books, -1))
     rig = check_facts(read_facts(scenario, plan, told), title=plan.title)
-    stowed = _stowed(scenario, plan, fits)
+    stowed = _stowed(scenario, plan, fits, system)
     worst = next((c for c in rig.checks if c.verdict == rig.verdict), None)
     demand, longer_flows = ran.longer
     left: HoldLeft | None = None
@@ -163,7 +168,7 @@ def _night(recharge: Recharge | None) -> Night | None:
     )
 
 
-def _stowed(scenario: Scenario, plan: DayPlan, fits: Fits) -> StowResult | None:
+def _stowed(scenario: Scenario, plan: DayPlan, fits: Fits, system: System) -> StowResult | None:
     """Search for room; None where lockers or the size of the blocks are not told."""
     name = scenario.bank.battery
     if not scenario.lockers or name is None:
@@ -180,7 +185,7 @@ def _stowed(scenario: Scenario, plan: DayPlan, fits: Fits) -> StowResult | None:
             chemistry=listed.chemistry,
             mass_kg=scenario.bank.block_mass_kg or listed.mass_kg,
         )
-        fits[key] = fit_blocks(scenario.lockers, [block])
+        fits[key] = fit_blocks(scenario.lockers, [block], system=system)
     return fits[key]
 
 

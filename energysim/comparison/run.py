@@ -53,6 +53,7 @@ if TYPE_CHECKING:
     from energysim.scenario.load import LoadedScenario
     from energysim.scenario.locker import Locker
     from energysim.simulate import Bank, Demand, Flows
+    from energysim.unit_format import System
 
 AT_ONCE: Final = 25
 """Options built and run together; more only ask for more memory."""
@@ -78,10 +79,18 @@ class _Built(NamedTuple):
     assumptions: tuple[str, ...]
 
 
+class _Told(NamedTuple):
+    """What all options are read with."""
+
+    trips_a_year: float | None
+    system: System
+
+
 def compare(
     loaded: LoadedScenario,
     *,
     rank: str | None = None,
+    system: System = "us",
     workers: int = 1,
     progress: Callable[[int, int], None] | None = None,
 ) -> CompareResult:
@@ -94,6 +103,8 @@ def compare(
         A valid scenario with [[option]] rows, a grid in [options], or both.
     rank : str, optional
         A key of `compare.rank.RULES`; left out, what [options] says.
+    system : {"us", "metric"}
+        The units of sentences: what a locker lacks, and what is kept free in it.
     workers : int
         Processes that share the work; the answer does not depend on it. [count]
     progress : callable, optional
@@ -105,16 +116,10 @@ def compare(
         There is nothing to compare, a row is not valid, or the baseline cannot be run.
     """
     table = loaded.scenario.options
-    if not loaded.scenario.option and (table is None or not table.cases):
-        raise ScenarioError(
-            loaded.locate(
-                _problem("there is nothing to compare", "add [[option]] or [options]")
-            )
-        )
-    asked = expand(loaded)
+    asked = options_of(loaded)
     prices = loaded.scenario.prices
     trips = None if prices is None else prices.trips_a_year
-    built = _all(asked, trips, workers, progress)
+    built = _all(asked, _Told(trips, system), workers, progress)
     baseline = (None if table is None else table.baseline) or THE_FILE
     base = next(
         one for option, one in zip(asked, built, strict=True) if option.name == baseline
@@ -159,9 +164,51 @@ def compare(
         prices_of=None if table is None else table.prices_of,
         trips_a_year=trips,
         assumptions=base.assumptions,
-        rules=rules(scenario.lockers, "us") if scenario.lockers else (),
+        rules=rules(scenario.lockers, system) if scenario.lockers else (),
         cautions=CAUTIONS,
     )
+
+
+def options_of(loaded: LoadedScenario) -> tuple[Asked, ...]:
+    """
+    Return the options of a file as scenarios of their own, the file itself first.
+
+    Raises
+    ------
+    ScenarioError
+        There is nothing to compare, or a row is not valid.
+    """
+    table = loaded.scenario.options
+    if not loaded.scenario.option and (table is None or not table.cases):
+        raise ScenarioError(
+            loaded.locate(
+                _problem("there is nothing to compare", "add [[option]] or [options]")
+            )
+        )
+    return expand(loaded)
+
+
+def options(loaded: LoadedScenario) -> dict[str, LoadedScenario]:
+    """
+    Return the options of a file as scenarios of their own, by name: each can be run or drawn.
+
+    Parameters
+    ----------
+    loaded : LoadedScenario
+        A valid scenario with [[option]] rows, a grid in [options], or both.
+
+    Returns
+    -------
+    dict of str to LoadedScenario
+        The file itself first, called "as it is". A place of the grid that no listed battery
+        fills is left out; `compare` says why under `impossible`.
+
+    Raises
+    ------
+    ScenarioError
+        There is nothing to compare, or a row is not valid.
+    """
+    return {one.name: one.loaded for one in options_of(loaded) if one.loaded is not None}
 
 
 def _problem(why: str, hint: str = "") -> Problem:
@@ -170,15 +217,14 @@ def _problem(why: str, hint: str = "") -> Problem:
 
 def _all(
     asked: Sequence[Asked],
-    trips_a_year: float | None,
+    told: _Told,
     workers: int,
     progress: Callable[[int, int], None] | None,
 ) -> list[_Built]:
     """Run all options, in chunks; more processes share the chunks."""
     size = AT_ONCE if workers == 1 else max(1, min(AT_ONCE, -(-len(asked) // (2 * workers))))
     chunks = [
-        (tuple(asked[first : first + size]), trips_a_year)
-        for first in range(0, len(asked), size)
+        (tuple(asked[first : first + size]), told) for first in range(0, len(asked), size)
     ]
     done: list[_Built] = []
     for part in _mapped(chunks, workers):
@@ -189,7 +235,7 @@ def _all(
 
 
 def _mapped(
-    chunks: Sequence[tuple[tuple[Asked, ...], float | None]], workers: int
+    chunks: Sequence[tuple[tuple[Asked, ...], _Told]], workers: int
 ) -> Iterator[list[_Built]]:
     """Run chunks here, or in processes of their own."""
     if workers == 1 or len(chunks) == 1:
@@ -201,9 +247,9 @@ def _mapped(
         yield from pool.map(_run, chunks)
 
 
-def _run(chunk: tuple[tuple[Asked, ...], float | None]) -> list[_Built]:
+def _run(chunk: tuple[tuple[Asked, ...], _Told]) -> list[_Built]:
     """Build and run some options together."""
-    asked, trips_a_year = chunk
+    asked, told = chunk
     ready = [option.loaded for option in asked if option.loaded is not None]
     plans = build_days([DayAsked(one) for one in ready])
     days = [plan for plan in plans if not isinstance(plan, ScenarioError)]
@@ -222,7 +268,7 @@ def _run(chunk: tuple[tuple[Asked, ...], float | None]) -> list[_Built]:
             continue
         one = next(ran)
         try:
-            day = read_option(one, fits=fits, trips_a_year=trips_a_year)
+            day = read_option(one, fits=fits, **told._asdict())
         except ScenarioError as error:
             built.append(_Built(None, why_not(error), None, ()))
             continue

@@ -1,8 +1,8 @@
 """
 What a logged day says about the boat and the bank the scenario describes.
 
-Depends on: build, catalogue, clock, errors, learn.bins, learn.fit, learn.model, learn.words,
-learn.log, plan, results_learn, scenario, simulate.
+Depends on: build, catalogue, clock, errors, learn.answer, learn.bins, learn.dropouts,
+learn.log, learn.model, learn.search, learn.table, plan, results_learn, scenario, simulate.
 """
 
 from __future__ import annotations
@@ -15,8 +15,11 @@ import numpy as np
 from energysim.build import build_day
 from energysim.clock import clock_after
 from energysim.errors import Problem, ScenarioError
+from energysim.learn.answer import learned
+from energysim.learn.asked import WORDS, Asked
 from energysim.learn.bins import bin_log
-from energysim.learn.model import CAPACITY, compute_days, computed_amperes, one_day, whole_days
+from energysim.learn.dropouts import volts_of_the_bank
+from energysim.learn.model import compute_days, computed_amperes, one_day, whole_days
 from energysim.learn.search import (
     LEAST_CAPACITY,
     WIDE,
@@ -27,14 +30,16 @@ from energysim.learn.search import (
     spreads_before,
     tables_of_the_bank,
 )
-from energysim.learn.words import WORDS, Asked, learned
+from energysim.learn.table import CAPACITY
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from numpy.typing import NDArray
 
     from energysim.learn.bins import Binned, Means
     from energysim.learn.log import DayLog
-    from energysim.learn.model import Table
+    from energysim.learn.table import Table
     from energysim.plan import DayPlan
     from energysim.results_learn import LearnResult
     from energysim.scenario.load import LoadedScenario
@@ -52,7 +57,12 @@ RECENTRED: Final = 3
 
 
 def learn(
-    loaded: LoadedScenario, log: DayLog, *, log_name: str, with_prior: bool = False
+    loaded: LoadedScenario,
+    log: DayLog,
+    *,
+    log_name: str,
+    with_prior: bool = False,
+    progress: Callable[[int, int], None] | None = None,
 ) -> LearnResult:
     """
     Fit drag, wind and bank to a logged day.
@@ -67,6 +77,8 @@ def learn(
         What answers call the log.
     with_prior : bool
         Also hold the factors to the list of spreads, which is worth while on a short log.
+    progress : callable, optional
+        Told how many rounds are done, and of how many at the most.
 
     Returns
     -------
@@ -79,6 +91,7 @@ def learn(
         The log lies beside the plan, or holds too little of it.
     """
     plan = build_day(loaded)
+    log = volts_of_the_bank(log, plan, name=log_name)
     binned = bin_log(log, plan, loaded.scenario.legs)
     binned, too_few = _enough(binned)
     _refuse_nothing(log, plan, binned, log_name)
@@ -93,6 +106,8 @@ def learn(
     )
     center, step, at = before[:2], np.full(2, WIDE / 3.0), before
     for turn in range(1 + RECENTRED):
+        if progress is not None:
+            progress(turn, 1 + RECENTRED)
         grid = grid_about(center, step, count=5 if turn else 7, least=least)
         fitted = fit_on_grid(loaded, compute_days(loaded, grid), binned, question, at)
         at = fitted.fit.logs
@@ -104,6 +119,8 @@ def learn(
         ):
             break
         center, step = at[:2], finer
+    if progress is not None:
+        progress(1 + RECENTRED, 1 + RECENTRED)
     notes = (*log.notes, *binned.notes, *too_few, *_gap_notes(plan, binned))
     return learned(
         Asked(

@@ -47,7 +47,10 @@ KINDS: Final[dict[str, Kind]] = {
     "current": Kind(
         ("current", "amperes", "amps", "shunt current"), "current", -1000.0, 1000.0
     ),
-    "voltage": Kind(("voltage", "volts", "bank voltage"), "voltage", 0.0, 120.0),
+    "voltage": Kind(
+        ("voltage", "volts", "bank voltage", "battery voltage"), "voltage", 0.0, 120.0
+    ),
+    "block": Kind(("block voltage", "block volts"), "voltage", 0.0, 120.0),
     "soc": Kind(("soc", "state of charge", "charge"), "share", 0.0, 1.0),
     "speed": Kind(("speed", "sog", "speed over ground"), "speed", 0.0, 40.0),
     "course": Kind(("course", "cog", "course over ground"), "angle", 0.0, 360.0),
@@ -55,7 +58,7 @@ KINDS: Final[dict[str, Kind]] = {
 """The limits are ours: past them a number is a slip of a unit or a logger, not a small boat."""
 
 CLOCKS: Final = ("time", "unix", "elapsed")
-READINGS: Final = ("current", "voltage", "soc")
+READINGS: Final = ("current", "voltage", "block", "soc")
 
 
 class Column(NamedTuple):
@@ -109,7 +112,9 @@ def read_header(
                 passed_over.append(title.strip())
             continue
         if kind in columns:
-            fault(title, f"is a second column of {kind}", f"keep {columns[kind].title!r} or it")
+            both = "; date and clock go into one column" if kind == "time" else ""
+            keep = f"keep {columns[kind].title!r} or it{both}"
+            fault(title, f"is a second column of {kind}", keep)
             continue
         try:
             factor, zone = _read_tag(kind, tag)

@@ -1,24 +1,25 @@
 """
-What a logger would have shown, for any factors: computed on a grid and read between.
+What a logger would have shown: days and banks of a grid of factors, computed together.
 
 Days with other drag and wind are built together, banks of other capacity and resistance stand
 beside them as members of one run. Where amperes were logged, the bank is drawn on by those and
 not by the computed ones, so that what is wrong with the forces does not touch what the volts
 say about the bank.
 
-Depends on: build, plan, simulate, scenario, learn.bins, errors.
+Depends on: build, plan, simulate, scenario, learn.bins, learn.table, errors.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
 from itertools import product
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from energysim.build import DayAsked, build_days
 from energysim.errors import ScenarioError
+from energysim.learn.table import CAPACITY, DRAG, RESISTANCE, WIND, Axis, Table
 from energysim.plan import stack
 from energysim.scenario.whatif import changed
 from energysim.simulate import Demand, simulate
@@ -34,100 +35,6 @@ if TYPE_CHECKING:
     from energysim.simulate import Flows
 
     Array = NDArray[np.float64]
-
-DRAG, WIND, CAPACITY, RESISTANCE = range(4)
-"""Places in the list of logarithms that is fitted."""
-
-
-class Axis(NamedTuple):
-    """One factor's nodes, even in a coordinate along which the readings run nearly straight."""
-
-    nodes: Array  # of the coordinate, rising
-    power: float  # the coordinate is factor**power; 0 stands for its logarithm
-
-    def shares(self, log_factor: float) -> tuple[Array, Array]:
-        """Return each node's share in a reading, and its slope against the logarithm."""
-        if self.power == 0.0:
-            place, slope = log_factor, 1.0
-        else:
-            place = float(np.exp(self.power * log_factor))
-            slope = self.power * place
-        step = float(self.nodes[1] - self.nodes[0])
-        share, rise = _shares((place - float(self.nodes[0])) / step, self.nodes.size)
-        return share, rise * slope / step
-
-    def factors(self) -> Array:
-        """Return the factors at the nodes."""
-        return np.exp(self.nodes) if self.power == 0.0 else self.nodes ** (1.0 / self.power)
-
-
-def _shares(at: float, count: int) -> tuple[Array, Array]:
-    """Return the shares of even nodes at a place counted in steps, and their slopes."""
-    share, slope = np.zeros(count), np.zeros(count)
-    if count == 2:
-        share[:], slope[:] = (1.0 - at, at), (-1.0, 1.0)
-        return share, slope
-    if count == 3:
-        share[:] = (0.5 * (at - 1) * (at - 2), -at * (at - 2), 0.5 * at * (at - 1))
-        slope[:] = (at - 1.5, 2.0 - 2.0 * at, at - 0.5)
-        return share, slope
-    # Cubic convolution (Keys 1981, from memory): smooth, local, exact for a parabola.
-    left = int(np.clip(np.floor(at), 0, count - 2))
-    t = at - left
-    cubic = (
-        (-0.5 * t + t * t - 0.5 * t**3, -0.5 + 2 * t - 1.5 * t * t),
-        (1 - 2.5 * t * t + 1.5 * t**3, -5 * t + 4.5 * t * t),
-        (0.5 * t + 2 * t * t - 1.5 * t**3, 0.5 + 4 * t - 4.5 * t * t),
-        (-0.5 * t * t + 0.5 * t**3, -t + 1.5 * t * t),
-    )
-    for offset, (value, rise) in enumerate(cubic):
-        node = left - 1 + offset
-        # Past the ends a parabola through the last three nodes stands for the missing one.
-        into = {-1: (0, 1, 2), count: (count - 1, count - 2, count - 3)}.get(node, (node,))
-        for place, part in zip(
-            into, (3.0, -3.0, 1.0) if len(into) == 3 else (1.0,), strict=True
-        ):
-            share[place] += part * value
-            slope[place] += part * rise
-    return share, slope
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Table:
-    """One reading over a grid of factors."""
-
-    axes: tuple[Axis | None, ...]  # of the four factors; None where a factor does not matter
-    values: Array  # one axis for each that does, then (bins,)
-
-    def read(self, logs: Array) -> tuple[Array, Array]:
-        """
-        Return the reading for some factors, and its slopes against their logarithms.
-
-        Parameters
-        ----------
-        logs : ndarray, shape (4,)
-            Logarithms of the factors.
-
-        Returns
-        -------
-        values, slopes : ndarray, shape (bins,) and (bins, 4)
-            As the logger would show them.
-        """
-        pairs = [
-            (number, *axis.shares(float(logs[number])))
-            for number, axis in enumerate(self.axes)
-            if axis is not None
-        ]
-        slopes = np.zeros((self.values.shape[-1], 4))
-        for chosen, _, _ in pairs:
-            part = self.values
-            for number, share, slope in pairs:
-                part = np.tensordot(slope if number == chosen else share, part, axes=1)
-            slopes[:, chosen] = part
-        found = self.values
-        for _, share, _ in pairs:
-            found = np.tensordot(share, found, axes=1)
-        return found, slopes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

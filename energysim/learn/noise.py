@@ -28,15 +28,20 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-FADE_S: Final = (600.0, 1200.0, 2400.0, 4800.0, 9600.0, 28800.0)
+FADE_S: Final = (600.0, 1600.0, 4200.0, 11000.0, 28800.0)
 """Times after which an error has fallen to 1/e that are tried (ours). [s]"""
 
-OWN_SHARES: Final = (0.05, 0.3, 0.7)
-"""Shares of the variance that are each mean's own, tried with every time (ours); and all."""
+OWN_SHARES: Final = (0.003, 0.02, 0.1, 0.5)
+"""Shares of the variance that are each mean's own, tried with every time (ours); and all. The
+least must be small: taken for noise of each mean, the steps of a slow error look like those of
+a quick one, and a quick one leaves a fit surer than it is."""
 
 WHOLE: Final = 0.1
 """Share of a lasting error that goes with the whole reading at the least: where wind and water
 hold each other's balance, their slopes are least sure themselves (ours; tested)."""
+
+UNLIKELY: Final = 1e-4
+"""Ways for which the residuals speak less than this are dropped (ours)."""
 
 _TINY: Final = 1e-10
 
@@ -44,7 +49,8 @@ _TINY: Final = 1e-10
 class Noise(NamedTuple):
     """What is known of the errors of one reading."""
 
-    covariance: Array  # (bins, bins)
+    covariances: Array  # (ways, bins, bins), each way in which they may hang together
+    weights: Array  # (ways,), how far the residuals speak for each; they add up to one
     memory_s: float  # over how long they hang together; 0 when not at all
     effective: float  # how many independent means they are worth
     freedom: float  # degrees of freedom of their size
@@ -73,18 +79,18 @@ def noise_of(
     both = np.column_stack([residual, slopes])
     found = [_likelihood(one.covariance, both) for one in tried]
     logs = np.array([log for log, _, _ in found])
-    weight = np.array([one.prior for one in tried]) * np.exp(logs - logs.max())
-    weight /= weight.sum()
-    covariance = np.zeros((residual.size, residual.size))
-    for share, (_, size, _), one in zip(weight, found, tried, strict=True):
-        if share > 1e-6:
-            covariance += share * size * one.covariance
+    weights = np.array([one.prior for one in tried]) * np.exp(logs - logs.max())
+    likely = np.flatnonzero(weights > UNLIKELY * weights.sum())
+    weights = weights[likely] / weights[likely].sum()
+    covariances = np.array([found[n][1] * tried[n].covariance for n in likely])
+    covariance = np.tensordot(weights, covariances, axes=1)
     level = np.sqrt(np.diag(covariance))
     correlation = covariance / np.outer(level, level) + _TINY * np.eye(level.size)
     ones = np.ones(level.size)
     return Noise(
-        covariance=covariance,
-        memory_s=float(weight @ [one.memory_s for one in tried]),
+        covariances=covariances,
+        weights=weights,
+        memory_s=float(weights @ [tried[n].memory_s for n in likely]),
         effective=float(ones @ np.linalg.solve(correlation, ones)),
         freedom=float(max(level.size - found[0][2], 1)),
     )
@@ -115,8 +121,10 @@ def _tried(shapes: Sequence[Array], scale: Array, at_s: Array) -> Iterator[_Tria
 
 def _likelihood(covariance: Array, both: Array) -> tuple[float, float, int]:
     """Return the log of the restricted likelihood, the variance, and the parameters told."""
+    from scipy.linalg import solve_triangular  # noqa: PLC0415 - start-up
+
     root = np.linalg.cholesky(covariance)
-    white = np.linalg.inv(root) @ both
+    white = solve_triangular(root, both, lower=True, check_finite=False)
     basis, values, _ = np.linalg.svd(white[:, 1:], full_matrices=False)
     rank = int((values > 1e-6 * max(float(values.max(initial=0.0)), _TINY)).sum())
     basis, values = basis[:, :rank], values[:rank]

@@ -12,25 +12,23 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from energysim.catalogue import uncertainties
-from energysim.learn.fit import Fitted, Reading, fit_factors
+from energysim.learn.fit import Fit, Fitted, fit_factors
 from energysim.learn.model import (
-    CAPACITY,
-    DRAG,
-    RESISTANCE,
-    WIND,
-    Axis,
     Grid,
     banks_drawn_on,
     computed_amperes,
     one_day,
     whole_days,
 )
+from energysim.learn.system import Reading
+from energysim.learn.table import CAPACITY, DRAG, RESISTANCE, WIND, Axis
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from energysim.learn.bins import Binned, Means
-    from energysim.learn.model import Computed, Table
+    from energysim.learn.model import Computed
+    from energysim.learn.table import Table
     from energysim.scenario.load import LoadedScenario
 
     Array = NDArray[np.float64]
@@ -42,8 +40,9 @@ LEAST_CAPACITY, MOST_CAPACITY = 0.4, 1.25
 LEAST_RESISTANCE, MOST_RESISTANCE = 0.4, 4.0
 """How far the bank is searched, of its label (ours)."""
 
-BESIDE: Final = 8
-"""Of the capacities, every so many stand beside each day: amperes hardly feel them (ours)."""
+CAPACITIES, BESIDE = 17, 2
+"""Capacities that are run, and of those, every so many beside each day (ours). Volts alone tell
+load from bank by little, so fewer would feign more than they tell."""
 
 VOLT_ZERO: Final = 0.05 / 12.0
 """How far a voltmeter and a bank's rest voltage may be out, of the nominal voltage (ours)."""
@@ -111,7 +110,7 @@ def grid_about(center: Array, step: Array, *, count: int, least: float) -> Grid:
     return Grid(
         drag=Axis(center[0] + step[0] * about, 0.0),
         wind=Axis(center[1] + step[1] * about, 0.0),
-        capacity=Axis(np.linspace(1.0, 1.0 / least, 1 + 2 * BESIDE), -1.0),
+        capacity=Axis(np.linspace(1.0, 1.0 / least, CAPACITIES), -1.0),
         resistance=Axis(np.array([0.7, 1.5]), 1.0),
         beside=BESIDE,
     )
@@ -151,26 +150,27 @@ def fit_computed(tables: dict[str, Table], binned: Binned, question: Question) -
     )
     volts, charge = binned.voltage is not None, binned.soc is not None
     forces = binned.current is not None or binned.step_a is None
-    told = [forces, forces, volts or charge, volts]
+    # Without amperes a smaller bank and a heavier load look alike.
+    told = [forces, forces, (volts or charge) and binned.step_a is not None, volts]
     low, high = question.low, question.high
     while True:
         held = {k: sd for k, sd in known.items() if with_prior or not told[k]}
         fit = fit_factors(readings, start=before, low=low, high=high, known=held, before=before)
-        worst = _least_told(fit.covariance, known, told, with_prior=with_prior)
+        worst = _least_told(fit, known, told, with_prior=with_prior)
         if worst is None:
             return Fitted(fit, readings, tuple(told))
         told[worst] = False
 
 
 def _least_told(
-    covariance: Array, known: dict[int, float], told: list[bool], *, with_prior: bool
+    fit: Fit, known: dict[int, float], told: list[bool], *, with_prior: bool
 ) -> int | None:
     """Return the factor of which the log says least, if that is less than was known before."""
     worst, most = None, 1.0
     for factor, sd in known.items():
         if not told[factor]:
             continue
-        variance = float(covariance[factor, factor])
+        variance = fit.spread(factor) ** 2
         if with_prior:  # take out again what the prior brought
             variance = 1.0 / max(1.0 / variance - 1.0 / sd**2, 1e-12)
         ratio = np.sqrt(variance) / sd

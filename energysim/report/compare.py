@@ -1,7 +1,7 @@
 """
-A comparison as a page of text, as one JSON document and as a CSV table.
+A comparison as one JSON document and as a CSV table.
 
-Depends on: report.compare_tables, results_compare.
+Depends on: results_compare.
 """
 
 from __future__ import annotations
@@ -10,81 +10,12 @@ import csv
 import io
 from typing import TYPE_CHECKING, Any, Final
 
-from rich.console import Group
-from rich.padding import Padding
-from rich.table import Table
-from rich.text import Text
-
-from energysim.report.compare_tables import compare_tables
-
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rich.console import RenderableType
-
-    from energysim.report.compare_tables import Words
     from energysim.results_compare import CompareResult, OptionRow
-    from energysim.unit_format import System
 
 SCHEMA: Final = 1
-MOST_ROWS: Final = 20
-STYLES: Final = {"holds": "green", "short": "yellow", "too deep": "red", "runs empty": "red"}
-LEFT_OUT: Final = (
-    "Left out for want of room: what each option changes, energy drawn, peak current, ranges, "
-    "warnings. --csv FILE or --json has everything, --page FILE a sheet to print."
-)
-
-
-def compare_page(result: CompareResult, *, system: System) -> RenderableType:
-    """
-    Return the comparison as something rich can print within 80 columns.
-
-    Parameters
-    ----------
-    result : CompareResult
-        What was compared.
-    system : str
-        "us" or "metric": the units printed.
-    """
-    shown = result.rows[:MOST_ROWS]
-    parts: list[RenderableType] = [
-        Text(f"{result.title}: {len(result.rows)} options on {result.on:%d %B %Y}", "bold"),
-        Padding(Text(f"In order by '{result.rank}': {result.rule}."), (1, 2, 0, 2)),
-        Padding(Text(result.reason), (0, 2, 0, 2)),
-    ]
-    for words in compare_tables(result, shown, system=system):
-        if words.rows:
-            parts += [Text(f"\n{words.title}", "bold"), _rich(words)]
-        parts += [Padding(Text(note, "dim"), (0, 2, 0, 2)) for note in words.notes]
-    if len(shown) < len(result.rows):
-        more = len(result.rows) - len(shown)
-        parts.append(Text(f"\nand {more} more options, not shown here.", "bold"))
-    if result.impossible:
-        parts.append(Text("\nCannot be", "bold"))
-        parts += [
-            Padding(Text(f"{one.name}: {one.reason}"), (0, 2, 0, 2))
-            for one in result.impossible
-        ]
-    parts.append(Padding(Text(LEFT_OUT, "dim"), (1, 2, 0, 2)))
-    parts.append(Text("\nCautions", "bold"))
-    parts += [Padding(Text(f"- {caution}"), (0, 2, 0, 2)) for caution in result.cautions]
-    return Group(*parts)
-
-
-def _rich(words: Words) -> Table:
-    """Lay one table out; a long name takes a second line."""
-    table = Table(box=None, padding=(0, 1, 0, 0), header_style="dim", pad_edge=False)
-    for number, (head, right) in enumerate(words.columns):
-        table.add_column(
-            head,
-            justify="right" if right else "left",
-            overflow="fold",
-            min_width=2 if number == 0 else None,
-            no_wrap=right,
-        )
-    for row in words.rows:
-        table.add_row(*(Text(cell, STYLES.get(cell, "")) for cell in row))
-    return table
 
 
 def compare_document(result: CompareResult) -> dict[str, Any]:

@@ -1,40 +1,42 @@
 """
-A comparison as tables of words, for the terminal and for the printed page alike.
+A comparison as tables of words, for the terminal and for pages alike.
 
-Depends on: results_compare, unit_format.
+Depends on: results_compare, unit_format, report.sections, report.compare_cells.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
 
+from energysim.report.compare_cells import (
+    NOT_KNOWN,
+    SECONDS_PER_HOUR,
+    hold,
+    kwh,
+    minutes,
+    night,
+    plate,
+    price,
+    spread,
+    trim,
+)
+from energysim.report.sections import Column, Section, SectionTable
 from energysim.unit_format import format_quantity
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Collection, Sequence
 
-    from energysim.results_compare import CompareResult, HoldLeft, Night, OptionRow
-    from energysim.results_wear import Estimate
+    from energysim.results_compare import CompareResult, OptionRow
     from energysim.unit_format import System
 
-NOT_KNOWN: Final = "-"
 DAYS: Final = {"holds": "holds", "short": "short", "deep": "too deep", "empty": "runs empty"}
 PLATE: Final = "Plate: what is left of the capacity plate's total weight."
-SECONDS_PER_HOUR: Final = 3600.0
-
-
-class Words(NamedTuple):
-    """One table: its heading, its columns (right-aligned where a number), a row an option."""
-
-    title: str
-    columns: tuple[tuple[str, bool], ...]
-    rows: tuple[tuple[str, ...], ...]
-    notes: tuple[str, ...]
 
 
 def compare_tables(
     result: CompareResult, rows: Sequence[OptionRow], *, system: System
-) -> tuple[Words, ...]:
+) -> tuple[Section, ...]:
     """
     Return the tables, of some of the options.
 
@@ -60,18 +62,31 @@ def _table(
     rows: Sequence[OptionRow],
     columns: Sequence[tuple[str, bool, Callable[[OptionRow], str]]],
     notes: Sequence[str],
-) -> Words:
-    return Words(
+    *,
+    caption: str,
+) -> Section:
+    return Section(
         title=title,
-        columns=(("", True), ("Option", False), *((head, right) for head, right, _ in columns)),
-        rows=tuple(
-            (str(row.place), row.name, *(cell(row) for _, _, cell in columns)) for row in rows
+        table=SectionTable(
+            columns=(
+                Column(title="", number=True, least_width=2),
+                Column(title="Option", wraps=True),
+                *(
+                    Column(title=head, number=number, wraps=not number)
+                    for head, number, _ in columns
+                ),
+            ),
+            rows=tuple(
+                (str(row.place), row.name, *(cell(row) for _, _, cell in columns))
+                for row in rows
+            ),
+            caption=caption,
         ),
         notes=tuple(note for note in notes if note),
     )
 
 
-def _day(result: CompareResult, rows: Sequence[OptionRow]) -> Words:
+def _day(result: CompareResult, rows: Sequence[OptionRow]) -> Section:
     hour = result.hardest
     hardest = ""
     if hour is not None:
@@ -99,10 +114,11 @@ def _day(result: CompareResult, rows: Sequence[OptionRow]) -> Words:
             hardest,
             "Full again: hours at the charger; 'late' is after the time you want it full.",
         ),
+        caption="The same day with each option, in order.",
     )
 
 
-def _boat(rows: Sequence[OptionRow], system: System) -> Words:
+def _boat(rows: Sequence[OptionRow], system: System) -> Section:
     return _table(
         "In the boat",
         rows,
@@ -116,6 +132,8 @@ def _boat(rows: Sequence[OptionRow], system: System) -> Words:
         ),
         (PLATE if any(row.day.load.plate_left_kg is not None for row in rows) else "",
          *_wiring(rows)),
+        caption="Each bank in the boat: its weight and what that does, whether it goes into "
+        "the locker, and the worst line on the wiring.",
     )  # fmt: skip
 
 
@@ -135,7 +153,7 @@ def _wiring(rows: Sequence[OptionRow]) -> list[str]:
     return told
 
 
-def _money(result: CompareResult, rows: Sequence[OptionRow]) -> Words:
+def _money(result: CompareResult, rows: Sequence[OptionRow]) -> Section:
     why = list(dict.fromkeys(row.day.money.why_not for row in rows if row.day.money.why_not))
     notes = ["Years: until 80 % of capacity, if every trip were this day; "
              "in brackets the range thought possible."]  # fmt: skip
@@ -160,10 +178,11 @@ def _money(result: CompareResult, rows: Sequence[OptionRow]) -> Words:
             ("A trip", True, lambda row: spread(row.day.money.price_per_trip, 2)),
         ),
         notes,
+        caption="What each bank costs and how long it lasts.",
     )  # fmt: skip
 
 
-def _change(result: CompareResult, rows: Sequence[OptionRow], system: System) -> Words:
+def _change(result: CompareResult, rows: Sequence[OptionRow], system: System) -> Section:
     base = result.baseline
     whose = "the boat as it is" if base == "as it is" else repr(base)
     return _table(
@@ -180,7 +199,33 @@ def _change(result: CompareResult, rows: Sequence[OptionRow], system: System) ->
              else f"{row.change.price_per_trip:+.2f}"),
         ),
         (),
+        caption="Each option less the one it is held against.",
     )  # fmt: skip
+
+
+def by_name(section: Section) -> Section:
+    """Put place and name into one cell, for pages on which a row is called by its first."""
+    table = section.table
+    if table is None:
+        return section
+    rows = tuple((f"{place}. {name}", *cells) for place, name, *cells in table.rows)
+    return replace(section, table=replace(table, columns=table.columns[1:], rows=rows))
+
+
+def told_of_options(
+    rows: Sequence[OptionRow], *, said: Collection[str] = ()
+) -> tuple[str, ...]:
+    """Return each caution and warning of the options once, with those it is about."""
+    found: dict[str, list[str]] = {}
+    for row in rows:
+        for warning in (*row.day.cautions, *row.day.warnings):
+            if warning not in said:
+                found.setdefault(warning, []).append(str(row.place))
+    return tuple(f"{_whose(places, rows)}: {warning}" for warning, places in found.items())
+
+
+def _whose(places: Sequence[str], rows: Sequence[OptionRow]) -> str:
+    return "Every option" if len(places) == len(rows) else f"Option {', '.join(places)}"
 
 
 def _more_minutes(row: OptionRow) -> str:
@@ -190,62 +235,3 @@ def _more_minutes(row: OptionRow) -> str:
 def _more(mass_kg: float, system: System) -> str:
     text = format_quantity(mass_kg, "mass", system=system)
     return text if text.startswith("-") else f"+{text}"
-
-
-def kwh(energy_wh: float) -> str:
-    """Return an energy as shops tell it."""
-    return f"{energy_wh / 1000.0:.2f} kWh"
-
-
-def hold(left: HoldLeft | None) -> str:
-    """Return the hours of hold left."""
-    if left is None:
-        return NOT_KNOWN
-    return f"{'>' if left.more else ''}{left.seconds / SECONDS_PER_HOUR:.1f} h"
-
-
-def minutes(seconds: float) -> str:
-    """Return whole minutes."""
-    return f"{seconds / 60.0:.0f} min"
-
-
-def night(told: Night | None) -> str:
-    """Return the hours of the recharge, and whether the night is enough."""
-    if told is None:
-        return "no charger"
-    if told.full_h is None:
-        return "never"
-    return f"{told.full_h:.1f} h{'' if told.enough else ', late'}"
-
-
-def trim(row: OptionRow, system: System) -> str:
-    """Return the trim in words, with its size where there is one."""
-    load = row.day.load
-    if load.trim_m is None or load.trim_words == "hardly any trim":
-        return {"hardly any trim": "hardly any"}.get(load.trim_words, load.trim_words)
-    size = abs(load.trim_m)
-    told = f"{size / 0.0254:.1f} in" if system == "us" else f"{100.0 * size:.1f} cm"
-    return f"{told} {load.trim_words}"
-
-
-def plate(row: OptionRow, system: System) -> str:
-    """Return what the plate leaves."""
-    load = row.day.load
-    if load.plate_left_kg is None:
-        return load.plate
-    left = format_quantity(abs(load.plate_left_kg), "mass", system=system)
-    told = f"{left} {'left' if load.plate_left_kg >= 0.0 else 'over'}"
-    return told if load.plate == "pass" else f"{told}, {load.plate}"
-
-
-def price(value: float | None, currency: str) -> str:
-    """Return a price, or that there is none."""
-    return "no price" if value is None else f"{value:,.0f} {currency}"
-
-
-def spread(estimate: Estimate | None, digits: int) -> str:
-    """Return a wide number with its range."""
-    if estimate is None:
-        return NOT_KNOWN
-    low, high = f"{estimate.low:.{digits}f}", f"{estimate.high:.{digits}f}"
-    return f"{estimate.value:.{digits}f} ({low} to {high})"

@@ -1,33 +1,34 @@
 """
 A question turned round, as a page of text and as one JSON document.
 
-Depends on: results_find, report.document, unit_format, clock, verdict.
+Depends on: results_find, report.document, report.odds, report.sections, report.terminal,
+unit_format, clock, verdict.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
-from rich.console import Group
-from rich.padding import Padding
-from rich.table import Table
-from rich.text import Text
-
 from energysim.clock import clock_after
 from energysim.report.document import SCHEMA, plain_data
+from energysim.report.odds import in_a_hundred
+from energysim.report.sections import Section, SectionTable, columns
+from energysim.report.sections import Words as PageWords
+from energysim.report.terminal import page
 from energysim.unit_format import System, format_quantity
 from energysim.verdict import minutes
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from rich.console import Group
 
-    from rich.console import RenderableType
-
+    from energysim.report.sections import Tone
     from energysim.results_find import FindResult, Interval, Tried
-    from energysim.results_odds import Chance
 
 ROWS: Final = 16
 """Of what was tried, in the table. [count]"""
+
+
+TONES: Final[dict[str, Tone]] = {"none": "bad", "found": "fair", "throughout": "good"}
 
 
 class Words(NamedTuple):
@@ -90,7 +91,7 @@ def find_document(result: FindResult) -> dict[str, Any]:
     return {"schema": SCHEMA, **plain_data(result)}
 
 
-def find_page(result: FindResult, *, system: System) -> RenderableType:
+def find_page(result: FindResult, *, system: System) -> Group:
     """
     Return the answer as something rich can print.
 
@@ -101,18 +102,21 @@ def find_page(result: FindResult, *, system: System) -> RenderableType:
     system : str
         "us" or "metric": the units printed.
     """
-    style = {"none": "red", "found": "yellow", "throughout": "green"}[result.outcome]
-    head = f"{result.title}, {result.start:%A} {result.start.day} {result.start:%B %Y}"
-    parts: list[RenderableType] = [
-        Text(head, "bold"),
-        Padding(Text(_verdict(result, system), style), (1, 2)),
-        _lines(_what_works(result, system)),
-        Text("\nAlong the range", "bold"),
-        _tried(result, system),
-        Text("\nHow this was found", "bold"),
-        _lines(_how(result, system)),
-    ]
-    return Group(*parts)
+    return page(
+        PageWords(
+            heading=f"{result.title}, {result.start:%A} {result.start.day} "
+            f"{result.start:%B %Y}",
+            verdict=_verdict(result, system),
+            tone=TONES[result.outcome],
+            sections=(
+                Section(
+                    title="What works", lines=tuple(_what_works(result, system)), untitled=True
+                ),
+                Section(title="Along the range", table=_tried(result, system)),
+                Section(title="How this was found", lines=tuple(_how(result, system))),
+            ),
+        )
+    )
 
 
 def _verdict(result: FindResult, system: System) -> str:
@@ -124,10 +128,10 @@ def _verdict(result: FindResult, system: System) -> str:
         return (
             f"No answer in range: the plan comes off on {wanted} nowhere between "
             f"{_range(result, system)}. The best is {words.thing} {best}: "
-            f"{_hundred(result.best.chance)} in 100."
+            f"{in_a_hundred(result.best.chance)} in 100."
         )
     answer = _value(result, result.answer.value, system)
-    counted = f"{_hundred(result.answer.chance)} of 100 days"
+    counted = f"{in_a_hundred(result.answer.chance)} of 100 days"
     if result.what == "best-start":
         return f"Best is {words.thing} {answer}: the plan comes off on {counted}."
     on = f" ({result.leg})" if result.leg else ""
@@ -146,7 +150,7 @@ def _verdict(result: FindResult, system: System) -> str:
 
 def _what_works(result: FindResult, system: System) -> list[str]:
     planned = _value(result, result.planned.value, system)
-    lines = [f"As planned, {planned}: {_hundred(result.planned.chance)} in 100."]
+    lines = [f"As planned, {planned}: {in_a_hundred(result.planned.chance)} in 100."]
     lines += [_stretch(result, one, system) for one in result.intervals]
     if len(result.intervals) > 1:
         lines.append(
@@ -165,22 +169,23 @@ def _stretch(result: FindResult, one: Interval, system: System) -> str:
     ):
         told = ", the end of what was tried" if open_end else ""
         value = _value(result, end.value, system)
-        ends.append(f"{value}{told}: {_hundred(end.chance)} in 100")
+        ends.append(f"{value}{told}: {in_a_hundred(end.chance)} in 100")
     return f"Works from {ends[0]}; to {ends[1]}."
 
 
-def _tried(result: FindResult, system: System) -> Table:
+def _tried(result: FindResult, system: System) -> SectionTable:
     """Return an even choice of what was tried."""
-    table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
-    table.add_column("  Tried", overflow="fold")
-    table.add_column("Comes off, in 100", justify="right", no_wrap=True)
     every = max(1, -(-len(result.tried) // ROWS))
     chosen: list[Tried] = list(result.tried[::every])
     if chosen[-1] is not result.tried[-1]:
         chosen.append(result.tried[-1])
-    for one in chosen:
-        table.add_row(f"  {_value(result, one.value, system)}", _hundred(one.chance))
-    return table
+    return SectionTable(
+        columns=columns("Tried", "Comes off, in 100", numbers="1", wraps="0"),
+        rows=tuple(
+            (_value(result, one.value, system), in_a_hundred(one.chance)) for one in chosen
+        ),
+        inset=True,
+    )
 
 
 def _how(result: FindResult, system: System) -> list[str]:
@@ -223,18 +228,3 @@ def _value(result: FindResult, value: float, system: System) -> str:
         return minutes(value)
     shown = format_quantity(value * result.reference, words.dimension, system=system)
     return f"{shown} ({value:.2f} times the {words.planned})"
-
-
-def _hundred(chance: Chance) -> str:
-    """Return a chance as days in a hundred, with what the counting leaves open."""
-    low, high = 100.0 * chance.low, 100.0 * chance.high
-    return f"{100.0 * chance.chance:.0f} ({low:.0f} to {high:.0f})"
-
-
-def _lines(texts: Iterable[str]) -> Table:
-    grid = Table.grid(padding=(0, 1))
-    grid.add_column(width=2, justify="right")
-    grid.add_column(overflow="fold")
-    for text in texts:
-        grid.add_row("-", Text(text))
-    return grid

@@ -1,7 +1,7 @@
 """
 The seasons of many boats side by side: a line of text for each, one JSON document, one CSV.
 
-Depends on: results_season, report.document, report.season.
+Depends on: results_season, report.document, report.season, report.sections, report.terminal.
 """
 
 from __future__ import annotations
@@ -11,12 +11,11 @@ import io
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from rich.console import Group
-from rich.padding import Padding
-from rich.table import Table
-from rich.text import Text
 
 from energysim.report.document import SCHEMA
 from energysim.report.season import COLUMNS, season_cells, season_document
+from energysim.report.sections import SectionTable, columns
+from energysim.report.terminal import listed, tabled, title
 from energysim.results_season import GOOD
 
 if TYPE_CHECKING:
@@ -94,26 +93,31 @@ def fleet_page(boats: Sequence[BoatLine], example: SeasonResult) -> RenderableTy
     example : SeasonResult
         Of one of them, for what all have in common.
     """
-    table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
-    table.add_column("Boat", overflow="fold")
-    table.add_column("Good dates", justify="right", no_wrap=True)
-    table.add_column("In 100", justify="right", no_wrap=True)
-    table.add_column("Springs", justify="right", no_wrap=True)
-    table.add_column("Neaps", justify="right", no_wrap=True)
-    for one in boats:
-        table.add_row(
-            Text(f"{one.file}\n  {one.title}" if one.title else one.file),
-            f"{one.good} of {one.laid}",
-            *(_hundred(chance) for chance in (one.chance, one.spring, one.neap)),
-        )
-    head = f"{len(boats)} boats, {example.first} to {example.last}"
-    how = Text(
-        f"Good dates: the whole plan comes off on {100.0 * GOOD:.0f} of 100 such days or more. "
-        "In 100: on how many it does, over all dates, over springs, over neaps. "
-        f"{example.members} days were run for each date. --csv and --json have every date, and "
-        "energysim season with one file alone its calendar."
+    table = SectionTable(
+        columns=columns(
+            "Boat", "Good dates", "In 100", "Springs", "Neaps", numbers="1234", wraps="0"
+        ),
+        rows=tuple(
+            (
+                f"{one.file}\n  {one.title}" if one.title else one.file,
+                f"{one.good} of {one.laid}",
+                *(_hundred(chance) for chance in (one.chance, one.spring, one.neap)),
+            )
+            for one in boats
+        ),
     )
-    return Group(Text(head, "bold"), Padding(table, (1, 0)), how)
+    how = (
+        f"Good dates: the whole plan comes off on {100.0 * GOOD:.0f} of 100 such days or more.",
+        "In 100: on how many it does, over all dates, over springs, over neaps.",
+        f"{example.members} days were run for each date. --csv and --json have every date, and "
+        "energysim season with one file alone its calendar.",
+    )
+    return Group(
+        title(f"{len(boats)} boats, {example.first} to {example.last}\n"),
+        tabled(table),
+        title("\nHow to read it"),
+        listed(how),
+    )
 
 
 def _hundred(chance: float | None) -> str:

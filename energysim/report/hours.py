@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from energysim.clock import clock_after
-from energysim.report.sections import SectionTable
+from energysim.report.sections import SectionTable, columns
 from energysim.unit_format import System, format_quantity
 
 if TYPE_CHECKING:
@@ -17,8 +17,15 @@ if TYPE_CHECKING:
 
 EVERY_MIN: Final = (15, 30, 60, 120, 180, 360)
 MOST_ROWS: Final = 24
-HEADER: Final = ("Clock", "Leg", "Left", "Wanted", "Available", "Current", "Wind", "Stream")
-IS_NUMBER: Final = (False, False, True, True, True, True, True, True)
+COLUMNS: Final = columns(
+    "Clock", "Leg", "Left", "Wanted", "Available", "Current", "Wind", "Stream",
+    numbers="234567", wraps="1",
+)  # fmt: skip
+CAPTION: Final = (
+    "Charge left is that at the end of the step that begins at the clock; thrust, current, "
+    "wind and stream are those during it. Wanted is the thrust that keeps the boat where the "
+    "plan wants it; available is the most the motor could give."
+)
 
 
 def hours_table(result: DayResult, *, system: System) -> tuple[SectionTable, int]:
@@ -56,7 +63,7 @@ def hours_table(result: DayResult, *, system: System) -> tuple[SectionTable, int
     at_s = [first_s + 60.0 * every_min * number - 1.0 for number in range(count)]
     steps = sorted({0, *(min(int(elapsed.searchsorted(s)), last) for s in at_s), last})
     rows = tuple(_row(result, step, system) for step in steps)
-    table = SectionTable(header=HEADER, is_number=IS_NUMBER, rows=rows, total=None)
+    table = SectionTable(columns=COLUMNS, rows=rows, caption=CAPTION)
     return table, every_min
 
 

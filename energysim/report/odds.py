@@ -1,26 +1,20 @@
 """
-The odds of a day as a page of text and as one JSON document.
+What a page says of the odds of a day, and the odds as one JSON document.
 
-Depends on: results_odds, report.document, unit_format, verdict.
+Depends on: results_odds, report.document, report.sections, unit_format, verdict.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
-
-from rich.console import Group
-from rich.padding import Padding
-from rich.table import Table
-from rich.text import Text
+from typing import TYPE_CHECKING, Any, Final
 
 from energysim.report.document import SCHEMA, plain_data
+from energysim.report.sections import Section, SectionTable, Words, columns
 from energysim.unit_format import System, format_quantity
 from energysim.verdict import minutes
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
-
-    from rich.console import RenderableType
 
     from energysim.results_odds import Chance, LegOdds, Mark, OddsResult, SourceOdds
 
@@ -42,6 +36,7 @@ WORDS = {
     "resistance": "the resistance inside the bank",
     "well_rate": "how the bank recovers in a rest",
 }
+CHANCES: Final = "The chances"
 LEAST_SHARE = 0.01  # less is not worth a line
 MARK_ROWS = 12
 GOOD, FAIR = 0.9, 0.6  # how a chance is coloured
@@ -53,42 +48,38 @@ def odds_document(result: OddsResult) -> dict[str, Any]:
     return {"schema": SCHEMA, **plain_data(result, left_out=left_out)}
 
 
-def odds_page(result: OddsResult, *, system: System) -> RenderableType:
+def odds_words(result: OddsResult, *, system: System) -> Words:
     """
-    Return the odds as something rich can print.
+    Return everything there is to say of the odds.
 
     Parameters
     ----------
     result : OddsResult
         The odds.
-    system : str
-        "us" or "metric": the units printed.
+    system : {"us", "metric"}
+        The units printed.
     """
     plan = result.whole_plan.chance
-    style = "green" if plan >= GOOD else "yellow" if plan >= FAIR else "red"
-    head = Text(
-        f"{result.title}, {result.start:%A} {result.start.day} {result.start:%B %Y}", "bold"
+    sections = (
+        Section(title=CHANCES, lines=tuple(_chances(result)), untitled=True),
+        Section(title="The legs", table=_legs(result.legs)),
+        Section(title="The charge through the day", table=_marks(result.marks)),
+        Section(title="What the spread hangs on", table=_what_drives(result, system)),
+        Section(title="How this was counted", lines=tuple(_how(result))),
     )
-    parts: list[RenderableType] = [
-        head,
-        Padding(Text(_verdict(result), style), (1, 2)),
-        _lines(_chances(result)),
-        Text("\nThe legs", "bold"),
-        _legs(result.legs),
-        Text("\nThe charge through the day", "bold"),
-        _marks(result.marks),
-        *_what_drives(result, system),
-        Text("\nHow this was counted", "bold"),
-        _lines(_how(result)),
-    ]
-    return Group(*parts)
+    return Words(
+        heading=f"{result.title}, {result.start:%A} {result.start.day} {result.start:%B %Y}",
+        verdict=_verdict(result),
+        tone="good" if plan >= GOOD else "fair" if plan >= FAIR else "bad",
+        sections=tuple(section for section in sections if not section.is_empty),
+    )
 
 
 def _verdict(result: OddsResult) -> str:
     """Say in a sentence or two how the day is likely to go."""
     return (
-        f"In 100 such days about {_hundred(result.whole_plan)} go as planned: every leg held, "
-        f"and the bank above your {result.limit_soc:.0%} limit at {result.end:%H:%M}."
+        f"In 100 such days about {in_a_hundred(result.whole_plan)} go as planned: every leg "
+        f"held, and the bank above your {result.limit_soc:.0%} limit at {result.end:%H:%M}."
     )
 
 
@@ -98,15 +89,15 @@ def _chances(result: OddsResult) -> list[str]:
         home += ", with enough left to bring the boat home against the day's worst"
     end = result.end_soc
     return [
-        f"In 100 such days about {_hundred(result.above_limit)} end above your limit.",
-        f"Home on the bow motor alone: about {_hundred(result.home)} in 100 ({home}).",
+        f"In 100 such days about {in_a_hundred(result.above_limit)} end above your limit.",
+        f"Home on the bow motor alone: about {in_a_hundred(result.home)} in 100 ({home}).",
         f"Charge at the end: nine days in ten above {end.p10:.0%}, half above {end.p50:.0%}, "
         f"one in ten above {end.p90:.0%}. If all is as planned: "
         f"{result.planned_end_soc:.0%}.",
     ]
 
 
-def _hundred(chance: Chance) -> str:
+def in_a_hundred(chance: Chance) -> str:
     """Return a chance as days in a hundred, with what the counting leaves open."""
     if chance.chance in {0.0, 1.0} and chance.high - chance.low < 0.005:
         return f"{100.0 * chance.chance:.0f}"
@@ -114,60 +105,80 @@ def _hundred(chance: Chance) -> str:
     return f"{100.0 * chance.chance:.0f} ({low:.0f} to {high:.0f})"
 
 
-def _legs(legs: Iterable[LegOdds]) -> Table:
-    table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
-    table.add_column("Leg", overflow="fold")
-    table.add_column("Clock", no_wrap=True)
-    table.add_column("Held, in 100", justify="right", no_wrap=True)
-    table.add_column("Off station", justify="right", overflow="fold")
-    table.add_column("Left after", justify="right", no_wrap=True)
+def _legs(legs: Iterable[LegOdds]) -> SectionTable:
+    rows = []
     for leg in legs:
         off = ""
         if leg.off_station_s is not None and leg.off_station_s.p90 >= 1.0:
             off = f"1 in 10 over {minutes(leg.off_station_s.p90)}"
         soc = leg.soc_after
-        table.add_row(
-            leg.name if leg.verb in leg.name.lower() else f"{leg.name} ({leg.verb})",
-            f"{leg.start:%H:%M}-{leg.end:%H:%M}",
-            "" if leg.held is None else _hundred(leg.held),
-            off,
-            f"{soc.p10:.0%} {soc.p50:.0%} {soc.p90:.0%}",
+        rows.append(
+            (
+                leg.name if leg.verb in leg.name.lower() else f"{leg.name} ({leg.verb})",
+                f"{leg.start:%H:%M}-{leg.end:%H:%M}",
+                "" if leg.held is None else in_a_hundred(leg.held),
+                off,
+                f"{soc.p10:.0%} {soc.p50:.0%} {soc.p90:.0%}",
+            )
         )
-    return table
+    return SectionTable(
+        columns=columns(
+            "Leg", "Clock", "Held, in 100", "Off station", "Left after",
+            numbers="234", wraps="03",
+        ),
+        rows=tuple(rows),
+        caption="Held, in 100: on so many of a hundred such days; in brackets what the "
+        "counting leaves open. Left after: one day in ten is below the first, half below the "
+        "second, one in ten above the third.",
+    )  # fmt: skip
 
 
-def _marks(marks: Sequence[Mark]) -> Table:
+def _marks(marks: Sequence[Mark]) -> SectionTable:
     """Return every so many of the marks, the last among them."""
-    table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
-    for title in ("  Clock", "1 in 10 below", "half below", "1 in 10 above"):
-        table.add_column(title, justify="right", no_wrap=True)
     whole = [mark for mark in marks if mark.at.minute in {0, 30} and mark.at.second == 0]
     if len(whole) < 3:  # long steps that miss the half hours
         whole = list(marks)
     rows = whole[:: max(1, -(-len(whole) // MARK_ROWS))]
     if rows[-1] is not marks[-1]:
         rows = [*rows, marks[-1]]
-    for mark in rows:
-        soc = mark.soc
-        table.add_row(f"{mark.at:%H:%M}", f"{soc.p10:.0%}", f"{soc.p50:.0%}", f"{soc.p90:.0%}")
-    return table
+    return SectionTable(
+        columns=columns(
+            "Clock", "1 in 10 below", "half below", "1 in 10 above", numbers="0123"
+        ),
+        rows=tuple(
+            (
+                f"{mark.at:%H:%M}",
+                f"{mark.soc.p10:.0%}",
+                f"{mark.soc.p50:.0%}",
+                f"{mark.soc.p90:.0%}",
+            )
+            for mark in rows
+        ),
+        caption="The charge left by the clock: one day in ten is below the first, half of them "
+        "below the second, one in ten above the third.",
+        inset=True,
+    )
 
 
-def _what_drives(result: OddsResult, system: System) -> list[RenderableType]:
+def _what_drives(result: OddsResult, system: System) -> SectionTable | None:
     """Return what the spread of the charge goes with, and what each may be out by."""
-    rows = [row for row in result.sources if row.share >= LEAST_SHARE]
+    rows = [
+        (WORDS[row.key], _spread(row, system), f"{row.share:.0%}")
+        for row in result.sources
+        if row.share >= LEAST_SHARE
+    ]
     if not rows:
-        return []
-    table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
-    table.add_column("  What is not known", overflow="fold")
-    table.add_column("Out by about", justify="right", no_wrap=True)
-    table.add_column("Share", justify="right", no_wrap=True)
-    for row in rows:
-        table.add_row(f"  {WORDS[row.key]}", _spread(row, system), f"{row.share:.0%}")
+        return None
     left = 1.0 - result.explained
     if left >= LEAST_SHARE:
-        table.add_row("  together, and what no one of them explains", "", f"{left:.0%}")
-    return [Text("\nWhat the spread hangs on", "bold"), table]
+        rows.append(("together, and what no one of them explains", "", f"{left:.0%}"))
+    return SectionTable(
+        columns=columns("What is not known", "Out by about", "Share", numbers="12", wraps="0"),
+        rows=tuple(rows),
+        caption="Share: of what the charge left at the end differs by from day to day, as far "
+        "as each goes with it by itself.",
+        inset=True,
+    )
 
 
 def _spread(row: SourceOdds, system: System) -> str:
@@ -197,12 +208,3 @@ def _how(result: OddsResult) -> list[str]:
             "Holding in smooth water was read from a table of the boat, within 1% of the laws."
         )
     return lines
-
-
-def _lines(texts: Iterable[str]) -> Table:
-    grid = Table.grid(padding=(0, 1))
-    grid.add_column(width=2, justify="right")
-    grid.add_column(overflow="fold")
-    for text in texts:
-        grid.add_row("-", Text(text))
-    return grid

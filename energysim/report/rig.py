@@ -1,7 +1,7 @@
 """
 A look at the rigging as a page of text and as one JSON document.
 
-Depends on: results_rig, unit_format, unit_table.
+Depends on: results_rig, report.sections, report.terminal, unit_format, unit_table.
 """
 
 from __future__ import annotations
@@ -13,13 +13,13 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from energysim.report.sections import Section
+from energysim.report.terminal import section, title
 from energysim.results_rig import CAUTION, LOOK_AGAIN, PASS, VERDICTS
 from energysim.unit_format import System, format_quantity
 from energysim.unit_table import DIMENSIONS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from rich.console import RenderableType
 
     from energysim.results_rig import Figure, RigCheck, RigResult
@@ -61,19 +61,21 @@ def rig_page(result: RigResult, *, system: System) -> RenderableType:
         "us" or "metric": the units printed.
     """
     parts: list[RenderableType] = [
-        Text(f"How {result.title!r} is rigged", "bold"),
+        title(f"How {result.title!r} is rigged"),
         Padding(Text(_headline(result), _HEADLINE_STYLES[result.verdict]), (1, 2, 0, 2)),
         Padding(Text(f"{result.summary}."), (1, 2, 0, 2)),
     ]
     for group in dict.fromkeys(check.group for check in result.checks):
-        parts.append(Text(f"\n{group}", "bold"))
+        parts.append(title(f"\n{group}"))
         parts += [_check(check, system) for check in result.checks if check.group == group]
     unknown = _all_unknown(result)
-    parts += _section(
-        f"Not told, and taken on the careful side ({RESTS_ON})",
-        [*unknown, TELL_IT] if unknown else [],
+    parts += section(
+        Section(
+            title=f"Not told, and taken on the careful side ({RESTS_ON})",
+            lines=(*unknown, TELL_IT) if unknown else (),
+        )
     )
-    parts += _section("Cautions", result.cautions)
+    parts += section(Section(title="Cautions", lines=tuple(result.cautions)))
     return Group(*parts)
 
 
@@ -183,15 +185,3 @@ def _shown(figure: Figure, system: System) -> str:
 def _all_unknown(result: RigResult) -> list[str]:
     """Return everything that was not told, each once."""
     return list(dict.fromkeys(line for check in result.checks for line in check.unknown))
-
-
-def _section(title: str, lines: Iterable[str]) -> list[RenderableType]:
-    texts = list(lines)
-    if not texts:
-        return []
-    grid = Table.grid(padding=(0, 1))
-    grid.add_column(width=2, justify="right")
-    grid.add_column(overflow="fold")
-    for line in texts:
-        grid.add_row("-", Text(line))
-    return [Text(f"\n{title}", "bold"), grid]

@@ -1,7 +1,7 @@
 """
 A season as a calendar of text, as one JSON document, and as CSV.
 
-Depends on: results_season, report.document, unit_format.
+Depends on: results_season, report.document, report.sections, report.terminal, unit_format.
 """
 
 from __future__ import annotations
@@ -12,17 +12,14 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Any, Final
 
 from rich.console import Group
-from rich.padding import Padding
-from rich.table import Table
-from rich.text import Text
 
 from energysim.report.document import SCHEMA, plain_data
+from energysim.report.sections import SectionTable, columns
+from energysim.report.terminal import head, listed, tabled, title
 from energysim.results_season import FAIR, GOOD
 from energysim.unit_format import System, format_quantity
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from rich.console import RenderableType
 
     from energysim.results_season import SeasonDate, SeasonResult
@@ -89,13 +86,10 @@ def season_page(result: SeasonResult, *, system: System) -> RenderableType:
     system : str
         "us" or "metric": the units printed.
     """
-    parts: list[RenderableType] = [
-        Text(f"{result.title}, {result.first} to {result.last}", "bold"),
-        Padding(Text(_verdict(result)), (1, 2)),
-    ]
+    parts = head(f"{result.title}, {result.first} to {result.last}", _verdict(result))
     for _, month in groupby(result.dates, key=lambda one: (one.date.year, one.date.month)):
         parts.extend(_month(tuple(month), system))
-    parts += [Text("\nHow to read it", "bold"), _lines(_how(result))]
+    parts += [title("\nHow to read it"), listed(_how(result))]
     return Group(*parts)
 
 
@@ -132,52 +126,54 @@ def _tides(dates: tuple[SeasonDate, ...]) -> str:
 
 def _month(dates: tuple[SeasonDate, ...], system: System) -> list[RenderableType]:
     """Return a month's heading and its table."""
-    table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
-    table.add_column("Date", no_wrap=True)
-    table.add_column("Tide", no_wrap=True)
-    table.add_column("Stream", justify="right", no_wrap=True)
-    table.add_column("at", no_wrap=True)
-    table.add_column("Wind", justify="right", no_wrap=True)
-    table.add_column("In 100", justify="right", no_wrap=True)
-    table.add_column("", no_wrap=True)
-    table.add_column("Left", justify="right", no_wrap=True)
-    table.add_column("Planned", justify="right", no_wrap=True)
-    table.add_column("Best start", overflow="fold")
+    rows: list[tuple[str, ...]] = []
     for one in dates:
         stream = one.stream_mps
         shown = "" if stream is None else _speed(stream, system)
         clock = "" if one.stream_at is None else f"{one.stream_at:%H:%M}"
         day = f"{one.date.day:2d} {one.date:%a}"
         if one.odds is None:
-            table.add_row(day, TIDES[one.tide], shown, clock, "", "", "x", "", "", "not laid")
+            rows.append((day, TIDES[one.tide], shown, clock, "", "", "x", "", "", "not laid"))
             continue
         odds = one.odds
-        sign, style = _sign(odds.whole_plan.chance)
         best = "as planned"
         if odds.best_start != odds.start:
             best = f"{odds.best_start:%H:%M}, {odds.best_end_soc:.0%}"
-        table.add_row(
-            day,
-            TIDES[one.tide],
-            shown,
-            clock,
-            _speed(odds.wind_mps, system),
-            f"{100.0 * odds.whole_plan.chance:.0f}",
-            Text(sign, style),
-            f"{odds.end_soc.p50:.0%}",
-            f"{odds.planned_end_soc:.0%}",
-            best,
+        rows.append(
+            (
+                day,
+                TIDES[one.tide],
+                shown,
+                clock,
+                _speed(odds.wind_mps, system),
+                f"{100.0 * odds.whole_plan.chance:.0f}",
+                _sign(odds.whole_plan.chance),
+                f"{odds.end_soc.p50:.0%}",
+                f"{odds.planned_end_soc:.0%}",
+                best,
+            )
         )
-    return [Text(f"\n{dates[0].date:%B %Y}{_tides(dates)}", "bold"), table]
+    table = SectionTable(
+        columns=columns(
+            "Date", "Tide", "Stream", "at", "Wind", "In 100", "", "Left", "Planned",
+            "Best start", numbers="24578", wraps="9",
+        ),
+        rows=tuple(rows),
+    )  # fmt: skip
+    colours = {sign: style for _, sign, style in SIGNS}
+    return [
+        title(f"\n{dates[0].date:%B %Y}{_tides(dates)}"),
+        tabled(table, styles=colours),
+    ]
 
 
 def _speed(value_mps: float, system: System) -> str:
     return format_quantity(value_mps, "speed", system=system, digits=1)
 
 
-def _sign(chance: float) -> tuple[str, str]:
-    """Return the sign of a chance, and its colour."""
-    return next((sign, style) for least, sign, style in SIGNS if chance >= least)
+def _sign(chance: float) -> str:
+    """Return the sign of a chance."""
+    return next(sign for least, sign, _ in SIGNS if chance >= least)
 
 
 def _how(result: SeasonResult) -> list[str]:
@@ -214,12 +210,3 @@ def _how(result: SeasonResult) -> list[str]:
             "Holding in smooth water was read from a table of the boat, within 1% of the laws."
         )
     return lines + [f"x, not laid: {reason}" for reason in sorted(reasons)]
-
-
-def _lines(texts: Iterable[str]) -> Table:
-    grid = Table.grid(padding=(0, 1))
-    grid.add_column(width=2, justify="right")
-    grid.add_column(overflow="fold")
-    for text in texts:
-        grid.add_row("-", Text(text))
-    return grid

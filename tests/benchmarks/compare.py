@@ -10,11 +10,13 @@ the same. The best of the rounds is told, processes started anew in each.
 Aim: 200 options in under 5 s on two cores.
 """
 
-import sys
-import time
+from functools import partial
 from pathlib import Path
 
+from measure import argument, in_turn, say
+
 from energysim.comparison import compare
+from energysim.results_compare import CompareResult
 from energysim.scenario.load import LoadedScenario, load_scenario, validate
 
 SCENARIO = Path(__file__).parents[2] / "scenarios" / "shop" / "shop.toml"
@@ -45,28 +47,27 @@ def with_options(count: int) -> LoadedScenario:
     return LoadedScenario(scenario=validate(raw), raw=raw, source_text="", path=SCENARIO)
 
 
+def whole(loaded: LoadedScenario, *, workers: int) -> CompareResult:
+    """Compare, and insist that every option could be run."""
+    result = compare(loaded, workers=workers)
+    if result.impossible:
+        raise SystemExit(f"{len(result.impossible)} options could not be run")
+    return result
+
+
 def main() -> None:
     """Time comparisons of growing size and print what one option costs in each."""
-    workers = int(sys.argv[1]) if len(sys.argv) > 1 else WORKERS
-    rounds = int(sys.argv[2]) if len(sys.argv) > 2 else ROUNDS
+    workers, rounds = argument(1, WORKERS), argument(2, ROUNDS)
+    works = {count: partial(whole, with_options(count), workers=workers) for count in OPTIONS}
     each = {}
-    for count in OPTIONS:
-        loaded = with_options(count)
-        spent = []
-        for _ in range(rounds):
-            begin = time.perf_counter()
-            result = compare(loaded, workers=workers)
-            spent.append(time.perf_counter() - begin)
-        if len(result.rows) != count:
-            raise SystemExit(f"only {len(result.rows)} of {count} options could be run")
-        each[count] = min(spent) / count
-        sys.stdout.write(
-            f"{count:4} options  {min(spent):6.2f} s  {1000.0 * each[count]:6.1f} ms each\n"
+    for count, spent in in_turn(works, rounds).items():
+        each[count] = spent.wall / count
+        say(
+            f"{count:4} options  {spent.wall:6.2f} s  {spent.processor:6.2f} s of processor"
+            f"  {1000.0 * each[count]:6.1f} ms each"
         )
     ratio = each[OPTIONS[-1]] / each[OPTIONS[1]]
-    sys.stdout.write(
-        f"an option among {OPTIONS[-1]} costs {ratio:.2f} of one among {OPTIONS[1]}\n"
-    )
+    say(f"an option among {OPTIONS[-1]} costs {ratio:.2f} of one among {OPTIONS[1]}")
 
 
 if __name__ == "__main__":

@@ -27,9 +27,7 @@ gain less than twice: each pass is short, and between passes they wait for one a
 chop: see `energysim.physics.response`.
 """
 
-import sys
 import threading
-import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
@@ -38,6 +36,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from measure import argument, in_turn, say, spent_on
 
 from energysim.build.boat import build_boat
 from energysim.build.motor import build_motor
@@ -138,15 +137,12 @@ def in_lots(work: Callable[[int], float], lots: int, *, threads: int) -> float:
 
 def told(name: str, work: Callable[[], float], members: int, rounds: int) -> None:
     """Time the work and print its rate."""
-    spent = []
-    for _ in range(rounds):
-        begin, busy = time.perf_counter(), time.process_time()
-        exact = work()
-        spent.append((time.perf_counter() - begin, time.process_time() - busy))
-    wall, busy = min(spent)
-    sys.stdout.write(
-        f"  {name:46} {wall:8.3f} s  {busy:8.3f} s of processor"
-        f"  {STEPS * members / wall / 1e6:7.2f} million a second  {exact:6.2%} by the laws\n"
+    exact: list[float] = []
+    spent = in_turn({name: lambda: exact.append(work())}, rounds)[name]
+    say(
+        f"  {name:46} {spent.wall:8.3f} s  {spent.processor:8.3f} s of processor"
+        f"  {STEPS * members / spent.wall / 1e6:7.2f} million a second"
+        f"  {exact[-1]:6.2%} by the laws"
     )
 
 
@@ -156,7 +152,7 @@ def one_day(
     """Time one kind of day, stage by stage."""
     lots = [day(lot, members=LOT, off_deg=off_deg) for lot in range(MEMBERS // LOT)]
     few = day(0, members=FEW, off_deg=off_deg)
-    sys.stdout.write(f"{title}, {STEPS} steps, best of {rounds}\n")
+    say(f"{title}, {STEPS} steps, median of {rounds}")
     told(f"mean and gusts, laws, {FEW} members", partial(by_laws, boat, *few), FEW, rounds)
 
     def read(lot: int, *, stage: str) -> float:
@@ -169,18 +165,21 @@ def one_day(
             told(name, work, MEMBERS, rounds)
 
 
+def table_of(boat: Boat) -> HoldTable:
+    """Work out the boat's table for all the streams of the day."""
+    return hold_table(boat, most_stream_mps=2.0)
+
+
 def main() -> None:
     """Time tables and laws, and print the rates."""
-    rounds = int(sys.argv[1]) if len(sys.argv) > 1 else ROUNDS
+    rounds = argument(1, ROUNDS)
     scenario = load_scenario(SCENARIO).scenario
     boat = build_boat(scenario, bank_mass_kg=60.0)
     motor = build_motor(scenario).motor
-    begin = time.perf_counter()
-    table = hold_table(boat, most_stream_mps=2.0)
+    begun = spent_on(lambda: table_of(boat))
+    table = table_of(boat)
     size = sum(each.nbytes for each in (table.force, table.bow, table.headings, table.finer))
-    sys.stdout.write(
-        f"table made in {time.perf_counter() - begin:.2f} s, {size / 1e6:.1f} million bytes\n"
-    )
+    say(f"table made in {begun.wall:.2f} s, {size / 1e6:.1f} million bytes")
     for title, off_deg in (("wind across the tide", 70.0), ("wind against the tide", 0.0)):
         one_day(title, off_deg, boat=boat, motor=motor, table=table, rounds=rounds)
 

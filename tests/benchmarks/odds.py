@@ -20,11 +20,12 @@ headings.
 import cProfile
 import pstats
 import resource
-import sys
 import time
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from typing import Any
+
+from measure import argument, say
 
 from energysim.build.members import SOURCES, draw_block, plan_members
 from energysim.odds import odds_result, run_members
@@ -90,11 +91,6 @@ def loaded(**more: Any) -> LoadedScenario:
     )
 
 
-def say(text: str) -> None:
-    """Print a line."""
-    sys.stdout.write(text + "\n")
-
-
 def timed(name: str, members: int, *, workers: int, day: LoadedScenario) -> None:
     """Time the members of a day in so many processes."""
     begin = time.perf_counter()
@@ -155,8 +151,7 @@ def draws_alone(members: int) -> None:
 
 def main() -> None:
     """Print rates and the profile."""
-    members = int(sys.argv[1]) if len(sys.argv) > 1 else MEMBERS
-    workers = int(sys.argv[2]) if len(sys.argv) > 2 else WORKERS
+    members, workers = argument(1, MEMBERS), argument(2, WORKERS)
     for count in sorted({1, workers}):
         timed("smooth water, from the table", members, workers=count, day=loaded())
     chop = loaded(chop={"fetch": "1 km"})

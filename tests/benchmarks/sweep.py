@@ -5,18 +5,18 @@ How many member-steps the loop carries in a second.
 
 A shipped day is cut into 720 steps and laid side by side with itself: 1, 10, 100, 1,000 and
 10,000 members, each with its own thrust and its own bank within some per cent, so that no two
-do the same, by each law of discharge. Only `simulate` is timed, the best of the rounds; the
+do the same, by each law of discharge. Only `simulate` is timed, the median of the rounds; the
 day is built once, before.
 
 Aim: 10 million member-steps a second on two cores with 10,000 members. This runs on one.
 """
 
-import sys
-import time
 from dataclasses import fields, replace
+from functools import partial
 from pathlib import Path
 
 import numpy as np
+from measure import argument, in_turn, say
 
 from energysim.build import build_day
 from energysim.plan import DayPlan
@@ -69,21 +69,18 @@ def tiled(plan: DayPlan, members: int, law: str) -> tuple[Demand, Bank]:
 
 def main() -> None:
     """Time the loop for growing numbers of members and print the rates."""
-    rounds = int(sys.argv[1]) if len(sys.argv) > 1 else ROUNDS
+    rounds = argument(1, ROUNDS)
     plan = build_day(load_scenario(SCENARIO))
-    sys.stdout.write(f"{STEPS} steps, best of {rounds}\n")
+    say(f"{STEPS} steps, median of {rounds}")
     for law in LAWS:
         for members in MEMBERS:
             demand, bank = tiled(plan, members, law)
-            spent = []
-            for _ in range(rounds):
-                begin = time.perf_counter()
-                simulate(demand, bank, plan.motor)
-                spent.append(time.perf_counter() - begin)
-            rate = STEPS * members / min(spent)
-            sys.stdout.write(
-                f"{law:8} {members:7,} members  {min(spent):8.3f} s  "
-                f"{rate / 1e6:7.2f} million a second\n"
+            loop = {law: partial(simulate, demand, bank, plan.motor)}
+            spent = in_turn(loop, rounds)[law]
+            say(
+                f"{law:8} {members:7,} members  {spent.wall:8.3f} s  "
+                f"{spent.processor:8.3f} s of processor  "
+                f"{STEPS * members / spent.wall / 1e6:7.2f} million a second"
             )
 
 

@@ -100,18 +100,29 @@ def axe():
 
 @pytest.fixture(scope="session")
 def pages(tmp_path_factory):
-    """The report of every shipped day and of an unkind one, as the command line writes it."""
+    """
+    The pages as the command line writes them, by what is special about each.
+
+    The report of shipped days, of an unkind one, and of one with options and odds; and the
+    sheet of the options alone.
+    """
     folder = tmp_path_factory.mktemp("pages")
     (folder / "hard.toml").write_text(HARD, encoding="utf-8")
-    scenarios = {"hard": folder / "hard.toml"}
-    for name in ("estuary", "headland", "lake"):
+    shop = ROOT / "scenarios" / "shop" / "shop.toml"
+    odds = "\n[uncertainty]\nmembers = 100\n"
+    (folder / "options.toml").write_text(shop.read_text(encoding="utf-8") + odds, "utf-8")
+    scenarios = {name: folder / f"{name}.toml" for name in ("hard", "options")}
+    for name in ("estuary", "lake"):
         scenarios[name] = ROOT / "scenarios" / name / f"{name}.toml"
-    written = {}
+    written = {name: folder / f"{name}.html" for name in [*scenarios, "sheet"]}
+    commands = {
+        name: ["report", str(scenario), "--out", str(written[name])]
+        for name, scenario in scenarios.items()
+    }
+    commands["sheet"] = ["compare", str(shop), "--page", str(written["sheet"])]
     with pytest.MonkeyPatch.context() as patch:
-        for name, scenario in scenarios.items():
-            written[name] = folder / f"{name}.html"
-            arguments = ["energysim", "report", str(scenario), "--out", str(written[name])]
-            patch.setattr(sys, "argv", arguments)
+        for name, arguments in commands.items():
+            patch.setattr(sys, "argv", ["energysim", *arguments])
             with pytest.raises(SystemExit) as end:
                 main()
             assert not end.value.code, f"{name}: exit code {end.value.code}"

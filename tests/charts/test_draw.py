@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+from dataclasses import replace
 from datetime import datetime
 from itertools import pairwise
 from pathlib import Path
@@ -12,11 +13,13 @@ import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.text import Text
 
-from energysim.charts import chart_row, charts, draw
+from energysim.charts import chart_row, charts, draw, numbers_csv
 from energysim.charts.clock_axis import clock_axis, whole_hours
 from energysim.charts.describe import description
-from energysim.reach import hold_hours
+from energysim.charts.end_labels import name_ends
+from energysim.reach import hold_hours, hold_map, motor_curve
 from energysim.runner import run_day
 
 ROOT = Path(__file__).parents[2]
@@ -69,11 +72,18 @@ def test_a_stream_has_its_names_only_where_somebody_named_them(shipped):
     assert said == ["flood, toward NW", "ebb, toward SE"]
 
 
-@pytest.mark.parametrize("kind", ["day", "motor", "endurance"])
+@pytest.mark.parametrize("kind", ["voltage", "odds", "options", "season"])
 def test_what_shows_one_result_at_a_time_refuses_two(shipped, kind):
     result = shipped.result("estuary", kind)
-    with pytest.raises(ValueError, match="at a time"):
+    with pytest.raises(ValueError, match="shows one result at a time, and 2 are given"):
         draw(kind, {"one": result, "other": result})
+
+
+@pytest.mark.parametrize(("kind", "most"), [("legs", 6), ("motor", 6), ("hold", 24)])
+def test_more_results_than_a_chart_can_show_are_refused(shipped, kind, most):
+    result = shipped.result("estuary", kind)
+    with pytest.raises(ValueError, match=f"shows {most} results at a time"):
+        draw(kind, {str(number): result for number in range(most + 1)})
 
 
 def test_hours_over_thrust_and_over_wind_share_no_axis(shipped):
@@ -194,6 +204,99 @@ def test_a_day_of_many_short_legs_with_long_names_is_still_readable(load_raw, pl
         assert all(clear)
         width = figure.get_size_inches()[0] * figure.dpi
         assert all(text.get_window_extent(renderer).x1 <= width for text in figure.texts)
+
+
+def test_a_legs_name_without_a_blank_does_not_run_off_the_foot(load_raw, plain_day):
+    raw = plain_day()
+    raw["leg"][0]["name"] = "Northwesternmostbankbeyondthefourthredbuoyandthewreck" * 3
+    result = run_day(load_raw(raw), with_changes=False)
+    for kind in ("day", "voltage", "legs"):
+        figure = draw(kind, result)
+        renderer = figure.canvas.get_renderer()
+        width = figure.get_size_inches()[0] * figure.dpi
+        assert all(text.get_window_extent(renderer).x1 <= width for text in figure.texts)
+        letters = "".join(text.get_text() for text in figure.texts).replace("\n", "")
+        assert kind == "legs" or raw["leg"][0]["name"] in letters
+
+
+def test_a_row_of_leg_numbers_is_broken_before_it_covers_the_lines(load_raw, plain_day):
+    raw = plain_day()
+    raw["leg"] = [
+        {"name": f"mark {number}", "do": "hold", "for": "20 min"} for number in range(1, 10)
+    ]
+    raw["leg"][0]["start"] = "06:00"
+    (ax,) = draw("endurance", hold_map(load_raw(raw))).axes
+    (label,) = [text.get_text() for text in ax.texts if text.get_text().startswith("legs")]
+    assert " ".join(label.split()) == "legs 1, 2, 3, 4, 5, 6, 7, 8, 9"
+    assert max(len(line) for line in label.splitlines()) <= 12
+
+
+@pytest.mark.parametrize("control", ["pwm", "stepped"])
+def test_each_water_speed_is_named_nearest_to_its_own_line(load_raw, plain_day, control):
+    raw = plain_day()
+    raw["motor"]["control"] = control
+    _, ax = draw("motor", motor_curve(load_raw(raw))).axes
+    renderer = ax.figure.canvas.get_renderer()
+    lines = {
+        line.get_gid(): line.get_transform().transform(np.column_stack(line.get_data()))
+        for line in ax.lines
+        if str(line.get_gid()).startswith("most-")
+    }
+    for number, said in enumerate(["still water", "1 kn", "2 kn", "3 kn"]):
+        (text,) = [
+            text for text in ax.texts if text.get_text().replace("\u00a0", " ").startswith(said)
+        ]
+        box = text.get_window_extent(renderer)
+        gaps = {}
+        for gid, points in lines.items():
+            x, y = (np.interp(np.arange(0, len(points) - 1, 0.05), np.arange(len(points)), row)
+                    for row in points.T)  # fmt: skip
+            dx = np.maximum(np.maximum(box.x0 - x, x - box.x1), 0.0)
+            dy = np.maximum(np.maximum(box.y0 - y, y - box.y1), 0.0)
+            gaps[gid] = float(np.hypot(dx, dy).min())
+        assert gaps[f"most-{number}"] == min(gaps.values())
+
+
+def test_a_map_without_a_line_says_why(shipped):
+    whole = shipped.result("lake", "endurance")
+    short = replace(whole, hours=0.1 + 0.0 * whole.hours, lasting_h=0.1 + 0.0 * whole.hours)
+    figure = draw("endurance", short)
+    foot = " ".join(" ".join(text.get_text() for text in figure.texts).split())
+    assert "From 0.1 to 0.1 h everywhere: no line to draw." in foot
+
+
+def test_of_very_many_options_the_best_are_shown_with_the_baseline_and_that_is_said(shipped):
+    result = shipped.result("shop", "options")
+    copies = [(copy, one) for copy in range(4) for one in result.rows]
+    rows = tuple(
+        replace(one, name=f"{one.name}, {copy}", place=place)
+        for place, (copy, one) in enumerate(copies, start=1)
+    )
+    many = replace(result, rows=rows, baseline=rows[40].name)
+    figure = draw("options", many)
+    names = [label.get_text() for label in figure.axes[0].get_yticklabels()]
+    shown = [int(name.split()[0]) for name in names]
+    assert shown == [1, 2, 3, 4, 5, 6, 7, 41]
+    foot = " ".join(" ".join(text.get_text() for text in figure.texts).split())
+    assert "The best 7 of 48 and the baseline; the CSV has them all." in foot
+    assert len(numbers_csv("options", many).splitlines()) == 49
+
+
+def test_names_at_the_ends_of_lines_keep_their_order_and_stand_clear():
+    figure, ax = blank()
+    ax.set_ylim(0.0, 100.0)
+    ends = [50.0, 51.0, 50.5, 99.0, 98.5]
+    name_ends(ax, [f"option number {number} of five" for number in range(5)], ends)
+    figure.draw_without_rendering()
+    renderer = figure.canvas.get_renderer()
+    # Of the letters alone, without the stroke that leads to them.
+    boxes = {
+        int(text.get_text().split()[2]): Text.get_window_extent(text, renderer)
+        for text in ax.texts
+    }
+    rising = [boxes[number] for number in np.argsort(ends)]
+    assert all(one.y1 <= other.y0 for one, other in pairwise(rising))
+    assert rising[-1].y1 <= ax.bbox.y1 + 1.0
 
 
 def test_a_day_on_which_the_bow_motor_never_runs_can_be_drawn(load_raw, plain_day):

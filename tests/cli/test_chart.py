@@ -6,6 +6,8 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
+from energysim.charts import charts
+
 pytestmark = pytest.mark.usefixtures("day")
 
 
@@ -24,6 +26,15 @@ def test_every_kind_is_drawn_from_a_scenario(run, kind):
     assert (answer.code, answer.err) == (0, "")
     root = ET.fromstring(answer.out)
     assert "Off the old pier (invented)" in root[0].text
+
+
+def test_the_odds_are_drawn_of_as_many_days_as_the_scenario_says(run, folder, day):
+    text = day + "\n[uncertainty]\nmembers = 30\n"
+    (folder / "day.toml").write_text(text, encoding="utf-8")
+    answer = run("chart", "odds", "day.toml", "--out", "-")
+    assert (answer.code, answer.err) == (0, "")
+    root = ET.fromstring(answer.out)
+    assert root[1].text.endswith("30 were run.")
 
 
 @pytest.mark.parametrize(
@@ -127,8 +138,8 @@ def test_what_ifs_change_what_is_drawn(run, folder):
 
 def test_an_angle_between_wind_and_stream_is_chosen_or_the_days_own(run, folder):
     def hours(angle):
-        rows = numbers(run, folder, "endurance", "day.toml", "--angle", angle)
-        return sum(float(row["hours [h]"]) for row in rows)
+        arguments = ("hold", "day.toml", "--against", "wind", "--angle", angle)
+        return sum(float(row["hours [h]"]) for row in numbers(run, folder, *arguments))
 
     assert hours("0 deg") == hours("with")
     assert hours("180 deg") == hours("against")
@@ -146,5 +157,5 @@ def test_hours_of_hold_go_over_thrust_or_over_wind(run, folder):
 def test_the_list_of_charts_names_every_kind(run):
     answer = run("list", "charts")
     assert answer.code == 0
-    for kind in ("day", "voltage", "legs", "night", "motor", "hold", "endurance"):
+    for kind in charts():
         assert f"\n{kind} " in answer.out

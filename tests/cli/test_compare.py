@@ -51,6 +51,7 @@ def test_no_answer_says_that_anything_is_safe_or_complies(run, folder):
         out = run("compare", "day.toml", *arguments).out.lower()
         assert not re.search(r"\b(un)?safe(ly|ty)?\b|\bcompl(y|ies|iant)\b", out)
     sheet = (folder / "page.html").read_text(encoding="utf-8").lower()
+    sheet = sheet[sheet.index("<title>") :]  # a policy for browsers stands before it
     assert not re.search(r"\b(un)?safe(ly|ty)?\b|\bcompl(y|ies|iant)\b", sheet)
 
 
@@ -70,7 +71,7 @@ def test_files_are_written_and_not_over_others(run, folder):
     done = run("compare", "day.toml", "--csv", "all.csv", "--page", "sheet.html")
     assert done.code == 0
     assert (folder / "all.csv").read_text(encoding="utf-8").startswith("place,name,bank,")
-    assert (folder / "sheet.html").read_text(encoding="utf-8").startswith("<!doctype html>")
+    assert (folder / "sheet.html").read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
     assert run("compare", "day.toml", "--csv", "all.csv").code == 4
     assert run("compare", "day.toml", "--csv", "all.csv", "--force").code == 0
 

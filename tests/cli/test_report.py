@@ -73,6 +73,73 @@ def test_a_bank_that_will_not_charge_still_has_its_page(run, folder, day):
     assert "It will not charge" in page
 
 
+def section(page, title):
+    """The part of a page under one heading."""
+    begin = page.index(f">{title}</h2>")
+    return page[begin : page.index("</section>", begin)]
+
+
+@pytest.mark.usefixtures("day")
+def test_odds_are_told_when_they_are_asked_for_with_their_chart(run):
+    page = run("report", "day.toml", "--out", "-", "--odds", "--members", "50").out
+    odds = section(page, "The odds")
+    assert "50 days were run" in odds
+    assert "How the charge may go" in odds
+    assert odds.count("<svg ") == 1
+    assert "<dt>The odds:</dt>" in page
+    assert "The odds" not in run("report", "day.toml", "--out", "-").out
+
+
+def test_a_scenario_with_uncertainty_has_odds_unless_they_are_not_wanted(run, folder, day):
+    text = day + "\n[uncertainty]\nmembers = 40\nseed = 5\n"
+    (folder / "day.toml").write_text(text, encoding="utf-8")
+    assert "drawn as far as they are not known, seed 5" in section(
+        run("report", "day.toml", "--out", "-").out, "The odds"
+    )
+    assert ">The odds</h2>" not in run("report", "day.toml", "--no-odds", "--out", "-").out
+
+
+@pytest.mark.usefixtures("day")
+def test_days_for_odds_that_are_not_wanted_are_usage(run, folder):
+    answer = run("report", "day.toml", "--no-odds", "--members", "50")
+    assert answer.code == 2
+    assert "says nothing beside --no-odds" in answer.err
+    assert not (folder / "day.html").exists()
+
+
+def test_a_scenario_with_options_has_them_compared(run, folder, day):
+    more = """
+[[locker]]
+name = "bow"
+length = "30 in"
+width = "14 in"
+height = "9 in"
+place = "bow"
+
+[options]
+cases = [24, 27]
+chemistries = ["agm", "lfp"]
+strings = [1, 2, 3]
+
+[[option]]
+name = "wrong volts"
+bank.battery = "31m-lfp-36v"
+"""
+    (folder / "day.toml").write_text(day + more, encoding="utf-8")
+    page = run("report", "day.toml", "--out", "-", "--units", "metric").out
+    told = section(page, "The options")
+    assert "stands first by this rule" in told
+    assert "wrong volts: makes a bank of 38.4 V for a motor of 24 V" in told
+    # Ten of thirteen, and the one the others are held against wherever it stands.
+    rows = told[: told.index("In the boat")].count('<th role="rowheader"')
+    assert rows in {10, 11}
+    assert f"{13 - rows} more options; energysim compare tells them all." in told
+    assert ". as it is</th>" in told
+    assert " cm too low" in told
+    assert "The order is by the rule that is printed" in section(page, "Cautions")
+    assert "<dt>The options:</dt>" in page
+
+
 def test_the_same_scenario_gives_the_same_bytes(run, folder, day):
     assert run("report", "day.toml", "--out", "a.html").code == 0
     assert run("report", "day.toml", "--out", "b.html").code == 0

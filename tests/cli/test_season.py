@@ -38,6 +38,17 @@ def test_the_calendar_is_printed_and_the_csv_written_once(run, tidal):
     assert "--force" in again.err
 
 
+def test_the_calendar_is_drawn_where_it_is_asked_for_and_refused_before_any_work(run, tidal):
+    answer = run("season", "day.toml", *DATES, "--chart", "may.svg", "--width", "single")
+    assert (answer.code, answer.err) == (0, "")
+    svg = (tidal / "may.svg").read_text(encoding="utf-8")
+    assert "A calendar from 16 May 2026 to 17 May 2026" in svg
+    assert 'viewBox="0 0 252 ' in svg
+    assert run("season", "day.toml", *DATES, "--chart", "may.svg").code == 4
+    for wrong in (("--chart", "may.jpg"), ("--chart", "x.svg", "--width", "1 in")):
+        assert run("season", "day.toml", *DATES, *wrong).code == 2
+
+
 @pytest.mark.usefixtures("tidal")
 def test_a_history_of_hours_will_do_for_a_climate_and_the_document_names_it(run, folder):
     rows = "".join(

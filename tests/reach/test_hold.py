@@ -1,6 +1,7 @@
 """Hours of hold against whole days run the long way round, and against a sum by hand."""
 
 from datetime import timedelta
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -11,7 +12,9 @@ from energysim.reach import hold_hours, hold_map, steady
 from energysim.reach.hold import STREAMS, WINDS
 from energysim.reach.steady import held_to_the_limit
 from energysim.runner import run_day
+from energysim.scenario.load import load_scenario
 
+HEADLAND = Path(__file__).parents[2] / "scenarios" / "headland" / "headland.toml"
 KNOT = 1852.0 / 3600.0  # exact: the international nautical mile (NIST SP 811)
 
 
@@ -136,14 +139,43 @@ def test_what_cannot_be_held_is_what_wants_more_than_there_is(load_raw, plain_da
     assert np.all(chart.hours <= chart.lasting_h + 1e-9)
 
 
-def test_wind_and_stream_opposed_relieve_each_other(tide_day):
-    together, opposed = (hold_map(tide_day, angle_deg=angle) for angle in (0.0, 180.0))
-    stream = int(np.argmin(abs(together.stream_mps - 1.2 * KNOT)))
-    wind = int(np.argmin(abs(together.wind_mps - 10.0 * KNOT)))
-    assert opposed.thrust_n[stream, wind] < together.thrust_n[stream, wind]
-    assert opposed.hours[stream, wind] > together.hours[stream, wind]
+@pytest.fixture(scope="module")
+def opposed(tide_day):
+    return hold_map(tide_day, angle_deg=180.0)
+
+
+def test_wind_and_stream_opposed_relieve_each_other(tide_day, opposed):
+    together = hold_map(tide_day, angle_deg=0.0)
+    there = [
+        (int(np.argmin(abs(one.stream_mps - 1.2 * KNOT))),
+         int(np.argmin(abs(one.wind_mps - 10.0 * KNOT))))
+        for one in (together, opposed)
+    ]  # fmt: skip
+    assert opposed.thrust_n[there[1]] < 0.9 * together.thrust_n[there[0]]
+    assert opposed.hours[there[1]] > 1.1 * together.hours[there[0]]
     # Either alone is the same whichever way it would meet the other.
-    assert opposed.hours[0] == pytest.approx(together.hours[0], rel=0.02)
+    alone = np.interp(together.wind_mps, opposed.wind_mps, opposed.hours[0])
+    assert alone == pytest.approx(together.hours[0], rel=0.02)
+
+
+def test_exact_opposition_is_worked_out_ten_degrees_off_it_and_says_so(tide_day, opposed):
+    # Straight against each other a boat has two headings alike (UFC 4-159-03, 8-2): which of
+    # them is taken turned on the last digits, from one point of the map to the next.
+    assert opposed.angle_deg == 170.0
+    assert hold_hours(tide_day, over="wind", angle_deg=180.0).angle_deg == 170.0
+    assert hold_hours(tide_day, over="wind", angle_deg=160.0).angle_deg == 160.0
+
+
+@pytest.mark.slow
+def test_a_map_of_wind_against_stream_has_no_islands_of_a_single_point():
+    # A point far from all four about it, all of them alike, is no valley: it is a fork taken
+    # the other way. Straight against each other such points were out by a factor of seven.
+    chart = hold_map(load_scenario(str(HEADLAND)), angle_deg=180.0)
+    log_n = np.log(np.maximum(chart.thrust_n, 1.0))
+    about = np.stack([log_n[:-2, 1:-1], log_n[2:, 1:-1], log_n[1:-1, :-2], log_n[1:-1, 2:]])
+    alike = np.ptp(about, axis=0) < 0.2
+    assert alike.sum() > 300
+    assert np.max(np.abs(log_n[1:-1, 1:-1] - about.mean(axis=0))[alike]) < 0.3
 
 
 def test_the_days_holds_lie_on_the_map_where_they_were(tide_day):

@@ -116,22 +116,29 @@ def shipped(request):
     return day(request.param), loaded(request.param)
 
 
+def make_page(result, *, system="us", text="title = 'x'\n", figures=None, **more):
+    """Return a page of a result, with a drawing unless told otherwise."""
+    return day_report(
+        result,
+        system=system,
+        scenario_name="day.toml",
+        scenario_text=text,
+        version="1.2.3",
+        figures=[figure()] if figures is None else figures,
+        **more,
+    )
+
+
 @pytest.fixture
 def page():
-    """Make a page of a result, with a drawing unless told otherwise."""
+    """Make a page."""
+    return make_page
 
-    def make(result, *, system="us", text="title = 'x'\n", figures=None, **more):
-        return day_report(
-            result,
-            system=system,
-            scenario_name="day.toml",
-            scenario_text=text,
-            version="1.2.3",
-            figures=[figure()] if figures is None else figures,
-            **more,
-        )
 
-    return make
+@pytest.fixture(scope="module")
+def module_page():
+    """Make a page, for what is made once for all tests of a file."""
+    return make_page
 
 
 @pytest.fixture

@@ -82,7 +82,7 @@ def follow(parts: list[Part], draw: Draw) -> Iterator[tuple[int, float, float]]:
             raise RuntimeError(f"nothing emptied the battery within {LONGEST_H:g} h: {parts}")
 
 
-def kinetic_battery(ratings: dict[float, float]) -> Draw:
+def kinetic_library(ratings: dict[float, float], step_s: float) -> Any:
     """Return the kinetic library's lead-acid battery, full, with three ratings of our own."""
     (third_h,) = set(ratings) - {20.0, 10.0}
     battery = importlib.import_module("PySAM.BatteryStateful").default("LeadAcid")
@@ -97,9 +97,15 @@ def kinetic_battery(ratings: dict[float, float]) -> Draw:
     cell.cycling_matrix = [[d, n, 100.0] for d in (100.0, 50.0) for n in (0.0, 1e5)]
     cell.calendar_choice = 0
     battery.Controls.control_mode = 0  # told a current, not a power
-    battery.Controls.dt_hr = KINETIC_STEP_S / 3600.0
+    battery.Controls.dt_hr = step_s / 3600.0
     battery.Controls.input_current = 0.0
     battery.setup()
+    return battery
+
+
+def kinetic_battery(ratings: dict[float, float]) -> Draw:
+    """Return a way to draw on the kinetic library's battery."""
+    battery = kinetic_library(ratings, KINETIC_STEP_S)
 
     def draw(part: Part) -> Spell:
         battery.Controls.input_current = part.current_a
