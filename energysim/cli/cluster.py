@@ -66,7 +66,7 @@ def _client(address: str) -> Any:
     except ImportError:
         raise ClusterError(
             "--cluster needs the cluster extra, which is not installed "
-            '(pip install "dayboat-energysim[cluster]")'
+            '(pip install ".[cluster]" in the folder of its source)'
         ) from None
     # Losses are told by us, once, in our own words; here they would be told in tracebacks.
     for name in list(logging.root.manager.loggerDict):

@@ -219,7 +219,7 @@ def test_without_the_extra_it_is_told_how_to_install_it(run, monkeypatch):
     monkeypatch.setitem(sys.modules, "distributed", None)
     answer = run("odds", "day.toml", "--members", "2", "--cluster", "tcp://127.0.0.1:9")
     assert answer.code == 4
-    assert 'pip install "dayboat-energysim[cluster]"' in answer.err
+    assert 'pip install ".[cluster]"' in answer.err
 
 
 @pytest.mark.usefixtures("day")
