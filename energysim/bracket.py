@@ -12,7 +12,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from energysim.catalogue import uncertainties
-from energysim.demand import demand_on_the_bank
+from energysim.demand import demands_on_the_bank
 
 if TYPE_CHECKING:
     from energysim.plan import DayPlan
@@ -23,26 +23,30 @@ def push_spread() -> float:
     return uncertainties()["thrust-held"].spread
 
 
-def harder(plan: DayPlan) -> DayPlan:
-    """Return the day with every thrust larger by the spread."""
-    return _pushed(plan, 1.0 + push_spread())
-
-
-def easier(plan: DayPlan) -> DayPlan:
-    """Return the day with every thrust smaller by the same factor."""
-    return _pushed(plan, 1.0 / (1.0 + push_spread()))
-
-
-def _pushed(plan: DayPlan, factor: float) -> DayPlan:
-    """Scale every wanted thrust, and work out the power again."""
+def pushed(plan: DayPlan) -> tuple[DayPlan, DayPlan]:
+    """Return the day with every thrust larger by the spread, and smaller by the same factor."""
+    factors = (1.0 + push_spread(), 1.0 / (1.0 + push_spread()))
     wanted = plan.wanted
-    pushed = replace(
-        wanted,
-        thrust_n=wanted.thrust_n * factor,
-        node_thrust_n=wanted.node_thrust_n * factor,
-        gust_thrust_n=wanted.gust_thrust_n * factor,
+    wants = [
+        replace(
+            wanted,
+            thrust_n=wanted.thrust_n * factor,
+            node_thrust_n=wanted.node_thrust_n * factor,
+            gust_thrust_n=wanted.gust_thrust_n * factor,
+        )
+        for factor in factors
+    ]
+    demands = demands_on_the_bank(
+        wants, plan.motor, current_limit_a=float(plan.bank.current_limit_a[0])
     )
-    demand, gust_power = demand_on_the_bank(
-        pushed, plan.motor, current_limit_a=float(plan.bank.current_limit_a[0])
+    harder, easier = (
+        replace(
+            plan,
+            wanted=want,
+            # A panel or an engine gives what it gave.
+            demand=replace(demand, supply_w=plan.demand.supply_w),
+            gust_power_w=gust_power,
+        )
+        for want, (demand, gust_power) in zip(wants, demands, strict=True)
     )
-    return replace(plan, wanted=pushed, demand=demand, gust_power_w=gust_power)
+    return harder, easier

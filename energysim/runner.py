@@ -26,7 +26,7 @@ from energysim.beside import (
     house_day,
     with_even_blocks,
 )
-from energysim.bracket import easier, harder, push_spread
+from energysim.bracket import push_spread, pushed
 from energysim.build import build_day
 from energysim.plan import stacked_banks, stacked_demands
 from energysim.results import Bracket, Change, DayResult
@@ -91,11 +91,12 @@ def run_day(
     """
     plan = build_day(loaded, shift_s=shift_s)
     tried = variants(loaded, plan, shift_s=shift_s) if with_changes else ()
+    harder, easier = pushed(plan)
     beside = Beside(
         day=plan,
         other_law=by_the_other_law(plan),
-        harder=harder(plan),
-        easier=easier(plan),
+        harder=harder,
+        easier=easier,
         rates=at_other_rates(plan),
         even=with_even_blocks(plan),
         tried=tuple(variant.plan for variant in tried if variant.plan is not None),

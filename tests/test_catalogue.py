@@ -1,5 +1,8 @@
 """The shipped lists as the rest of the program asks for them."""
 
+import tomllib
+from importlib.resources import files
+
 import numpy as np
 import pytest
 
@@ -12,6 +15,13 @@ LEAD_ACID = ("flooded", "agm", "gel")
 def lives(kind):
     """The laws of a chemistry's life by the columns of its table."""
     return {"value": kind.life_law, "low": kind.life_law_low, "high": kind.life_law_high}
+
+
+def test_the_chemistries_read_one_by_one_are_those_of_the_whole_file():
+    text = (files("energysim") / "data" / "chemistries.toml").read_text(encoding="utf-8")
+    whole = tomllib.loads(text)
+    assert list(catalogue.chemistry_tables()) == list(whole)
+    assert catalogue.chemistry_tables() == whole
 
 
 @pytest.mark.parametrize("name", sorted(catalogue.chemistry_tables()))

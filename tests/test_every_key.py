@@ -418,6 +418,9 @@ OF_THE_ODDS = [
     Turn("uncertainty.age", 0.0, OLD_AND_UNSURE),
     Turn("uncertainty.resistance", 0.0, UNSURE),
     Turn("uncertainty.well_rate", 0.0, UNSURE),
+    Turn("uncertainty.house_load", 0.0, UNSURE | {"bank.house_load": "20 W"}),
+    Turn("uncertainty.supply", 0.0, UNSURE | SOLAR),
+    Turn("uncertainty.start_charge", 0.1, UNSURE),
 ]
 # What is looked at by `energysim compare`.
 TURNS += [

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from energysim.simulate import BOARD_OPENED, CUT_OFF, DROP_OUT
+from energysim.simulate import BOARD_OPENED, kept_by_cutoff
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -43,11 +43,13 @@ def falls_to(level: Array, edges_s: Array, limit: float) -> float | None:
 
 def below_cutoff(demand: Demand, flows: Flows, bank: Bank) -> NDArray[np.bool_]:
     """Return the steps, (steps, members), in which a live bank is kept by its own cut-off."""
-    motor_on = demand.power_w > 0.0
-    # Where the motor is at its own end first, it never asks for the current that sags so deep.
-    by_house = (bank.house_load_w > 0.0) & (flows.wanted_voltage_v < bank.cutoff_voltage_v)
-    by_house &= ~motor_on | (flows.limit == DROP_OUT)
-    return np.asarray((flows.level[:-1] > 0.0) & ((flows.limit == CUT_OFF) | by_house))
+    return kept_by_cutoff(
+        asked=demand.power_w > 0.0,
+        wanted_voltage_v=flows.wanted_voltage_v,
+        limit=flows.limit,
+        level=flows.level[:-1],
+        bank=bank,
+    )
 
 
 def bank_end(plan: DayPlan, flows: Flows) -> BankEnd | None:

@@ -6,6 +6,7 @@ Depends on: physics, errors, catalogue.shipped.
 
 from __future__ import annotations
 
+import re
 import tomllib
 from dataclasses import dataclass
 from functools import cache
@@ -100,11 +101,10 @@ def chemistry(name: str, *, path: str = "bank.chemistry", insist: bool = False) 
     ScenarioError
         At `path`: the name is not listed, or the battery is not made for this work.
     """
-    listed = chemistry_tables()
     refused = not_for_propulsion(name)
     if refused is None:
-        known(name, listed, path=path, what="chemistry")
-        return _from_table(name, listed[name])
+        known(name, _texts(), path=path, what="chemistry")
+        return _from_table(name, _table(name))
     if not insist:
         raise ScenarioError(
             Problem(
@@ -115,7 +115,7 @@ def chemistry(name: str, *, path: str = "bank.chemistry", insist: bool = False) 
                 "all the same",
             )
         )
-    table = {**listed[refused.like], **refused.numbers, "label": refused.label}
+    table = {**_table(refused.like), **refused.numbers, "label": refused.label}
     return _from_table(refused.key, table)
 
 
@@ -140,7 +140,20 @@ def refusals() -> tuple[NotForPropulsion, ...]:
 @cache
 def chemistry_tables() -> Mapping[str, Any]:
     """Return data/chemistries.toml as it stands: values with their spread and source."""
-    return tomllib.loads(data_text("chemistries.toml"))
+    return {name: _table(name) for name in _texts()}
+
+
+@cache
+def _table(name: str) -> Mapping[str, Any]:
+    """Return one chemistry of the file: a day needs one of them, and reading all takes time."""
+    return tomllib.loads(_texts()[name])
+
+
+@cache
+def _texts() -> Mapping[str, str]:
+    """Return what stands below each heading of the file; no table in it has tables below."""
+    _, *parts = re.split(r"^\[([^\].]+)\]$", data_text("chemistries.toml"), flags=re.MULTILINE)
+    return dict(zip(parts[::2], parts[1::2], strict=True))
 
 
 def _from_table(key: str, table: Mapping[str, Any]) -> Chemistry:

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
+import numpy as np
+
 from energysim.charts.labels import RULE_GID
 from energysim.charts.shown import NO_BREAK
 from energysim.charts.style import RULE, SOFT_INK, TEXT_PT
@@ -33,13 +35,12 @@ def rule_off_legs(axes: Sequence[Any], result: DayResult, last_h: float) -> None
     """Rule off the legs in every panel; number them above the first, where there is room."""
     width_in = axes[0].get_position().width * axes[0].figure.get_size_inches()[0]
     clear_of = -1.0
-    for number, leg in enumerate(result.legs, 1):
-        begin = seconds_between(result.start, leg.start) / 3600.0
-        end = seconds_between(result.start, leg.end) / 3600.0
-        for ax in axes:
-            for at in (begin, end):
-                if 0.0 < at < last_h:
-                    ax.axvline(at, color=RULE, lw=0.5, zorder=0.5, gid=RULE_GID)
+    hours = [
+        tuple(seconds_between(result.start, at) / 3600.0 for at in (leg.start, leg.end))
+        for leg in result.legs
+    ]
+    _rule_off(axes, sorted({at for leg in hours for at in leg if 0.0 < at < last_h}))
+    for number, (begin, end) in enumerate(hours, 1):
         middle, room = 0.5 * (begin + end), len(str(number)) * DIGIT_IN * last_h / width_in
         if middle - 0.5 * room < clear_of:
             continue
@@ -56,3 +57,14 @@ def rule_off_legs(axes: Sequence[Any], result: DayResult, last_h: float) -> None
             color=SOFT_INK,
             annotation_clip=False,
         )
+
+
+def _rule_off(axes: Sequence[Any], at_h: Sequence[float]) -> None:
+    """Rule every panel from foot to top, with one line a panel: lines take time to draw."""
+    x = np.repeat(at_h, 3)
+    y = np.tile([0.0, 1.0, np.nan], len(at_h))  # a gap after each
+    for ax in axes:
+        ax.plot(
+            x, y, transform=ax.get_xaxis_transform(), color=RULE, lw=0.5, zorder=0.5,
+            gid=RULE_GID,
+        )  # fmt: skip

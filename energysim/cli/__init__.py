@@ -12,7 +12,7 @@ import gc
 
 __all__ = ["main"]
 
-COLLECT_AFTER = 100_000  # new objects before the first search for garbage; 700 unless told
+COLLECT_AFTER = 250_000  # new objects before the first search for garbage; 700 unless told
 
 
 def main() -> None:

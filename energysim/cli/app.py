@@ -12,30 +12,17 @@ from __future__ import annotations
 import io
 import os
 import sys
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from energysim import __version__
-from energysim.cli import (
-    chart,
-    compare,
-    day,
-    examples,
-    find,
-    learn,
-    lists,
-    new,
-    odds,
-    report,
-    rig,
-    season,
-)
 from energysim.errors import ClusterError, FileError, ScenarioError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Sequence
 
 EXIT_USAGE = 2
 EXIT_SCENARIO = 3
@@ -52,12 +39,44 @@ Two ways to begin:
   energysim day my-day/estuary.toml          run it and read the answer
 """
 
-app = typer.Typer(
-    help=HELP,
-    no_args_is_help=True,
-    pretty_exceptions_show_locals=False,
-    context_settings={"help_option_names": ["-h", "--help"]},
-)
+COMMANDS = {
+    "day": "day",
+    "check": "day",
+    "odds": "odds",
+    "season": "season",
+    "find": "find",
+    "learn": "learn",
+    "rig": "rig",
+    "chart": "chart",
+    "report": "report",
+    "compare": "compare",
+    "new": "new",
+    "example": "examples",
+    "list": "lists",
+    "schema": "lists",
+}
+"""Each command and the module of this package that registers it, in the order of the help."""
+
+
+def application(words: Sequence[str]) -> typer.Typer:
+    """
+    Return the application for a command line.
+
+    Of one that begins with a command, with that command's module alone: reading the options of
+    all of them takes longer than the command's own. Any other (help, a slip of the pen) sees
+    them all.
+    """
+    app = typer.Typer(
+        help=HELP,
+        no_args_is_help=True,
+        pretty_exceptions_show_locals=False,
+        context_settings={"help_option_names": ["-h", "--help"]},
+    )
+    app.callback()(_options)
+    asked = COMMANDS.get(words[0]) if words else None
+    for name in dict.fromkeys(COMMANDS.values() if asked is None else (asked,)):
+        import_module(f"energysim.cli.{name}").register(app)
+    return app
 
 
 def _version(wanted: bool) -> None:
@@ -66,7 +85,6 @@ def _version(wanted: bool) -> None:
         raise typer.Exit
 
 
-@app.callback()
 def _options(
     _version_flag: Annotated[
         bool,
@@ -74,25 +92,6 @@ def _options(
     ] = False,
 ) -> None:
     """Options that stand before any command."""
-
-
-_COMMANDS: tuple[Callable[[typer.Typer], None], ...] = (
-    day.register,
-    odds.register,
-    season.register,
-    find.register,
-    learn.register,
-    rig.register,
-    chart.register,
-    report.register,
-    compare.register,
-    new.register,
-    examples.register,
-    lists.register,
-)
-for _register in _COMMANDS:
-    _register(app)
-app.info.help = HELP
 
 
 def main() -> None:
@@ -104,7 +103,7 @@ def main() -> None:
     try:
         _plain_streams()
         try:
-            app(prog_name="energysim")
+            application(sys.argv[1:])(prog_name="energysim")
         finally:
             sys.stdout.flush()  # here, where a full disk still has a message
     except ScenarioError as error:

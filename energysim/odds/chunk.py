@@ -1,7 +1,8 @@
 """
 A few blocks of members carried through the day: the work one process does at a time.
 
-Depends on: build.members, simulate, physics, plan, odds.read, odds.reach.
+Depends on: build.members, simulate, physics, plan, odds.between, odds.carry, odds.read,
+odds.reach.
 """
 
 from __future__ import annotations
@@ -13,11 +14,12 @@ import numpy as np
 
 from energysim.build.members import members_of_block
 from energysim.build.members.draws import drawn_columns
+from energysim.odds.between import Between
+from energysim.odds.carry import carry
 from energysim.odds.reach import in_reach_m
-from energysim.odds.read import leg_weights, marks_of, off_station_s, read_end
+from energysim.odds.read import gust_short_s, leg_weights, marks_of
 from energysim.physics.motor_factor import hungrier_motor
-from energysim.physics.response_spread import spread
-from energysim.simulate import Bank, Demand, read_books, simulate
+from energysim.simulate import Bank, block_books, plain_books
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -25,11 +27,11 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from energysim.build.members import BlockOfMembers, MembersPlan
+    from energysim.odds.carry import Carried
+    from energysim.physics.motor import Motor
+    from energysim.plan import DayPlan
 
     Array = NDArray[np.float64]
-
-NEVER_SPREAD = {"step_s", "supply_w"}
-"""What of a demand is the day's own and the same for every member."""
 
 
 class Chunk(NamedTuple):
@@ -92,39 +94,55 @@ def work(chunk: Chunk) -> MembersRead:
     blocks = [
         members_of_block(plan, chunk.first_block + number) for number in range(chunk.blocks)
     ]
-    few = _beside([block.demand for block in blocks])
-    bank = _banks_beside([block.bank for block in blocks])
-    motor = hungrier_motor(
-        day.motor, power_factor=np.concatenate([block.power_factor for block in blocks])
-    )
     when_s = 0.5 * (day.edges_s[1:] + day.edges_s[:-1])
-    demand = Demand(
-        step_s=day.demand.step_s,
-        supply_w=day.demand.supply_w,
-        **{
-            one.name: _at_steps(getattr(few, one.name), instants.known, when_s)
-            for one in fields(Demand)
-            if one.name not in NEVER_SPREAD
-        },
-    )
-    flows = simulate(demand, bank, motor)
+    motors = [hungrier_motor(day.motor, power_factor=block.power_factor) for block in blocks]
     marks = marks_of(day)
-    books = read_books(flows, bank, day.demand.step_s, edges=marks)
+    carried = carry(
+        day,
+        Between([block.asked for block in blocks], instants.known, when_s),
+        _banks_beside([block.bank for block in blocks]),
+        hungrier_motor(
+            day.motor, power_factor=np.concatenate([block.power_factor for block in blocks])
+        ),
+        supply=np.concatenate([block.draws.factor["supply"] for block in blocks]),
+        marks=marks,
+        known=instants.known,
+    )
     weights = leg_weights(day, instants.known, when_s)
-    nodes = np.concatenate([block.wanted.node_thrust_n for block in blocks], axis=-1)
-    deviation = blocks[0].wanted.node_deviation
+    # From here on block by block again: small arrays, and searches that end when all of them
+    # have settled would otherwise hang on who is searched along.
+    parts = []
+    first = 0
+    for block, motor in zip(blocks, motors, strict=True):
+        some = slice(first, first + block.power_factor.size)
+        first = some.stop
+        parts.append(_read(day, block, carried.of(some), motor, marks, weights))
+    return joined(parts)
+
+
+def _read(
+    day: DayPlan,
+    block: BlockOfMembers,
+    carried: Carried,
+    motor: Motor,
+    marks: NDArray[np.intp],
+    weights: Array,
+) -> MembersRead:
+    """Return what a block came to."""
+    if carried.blocks is None:
+        books = plain_books(carried.level, carried.drawn, block.bank)
+    else:
+        books = block_books(carried.blocks, block.bank, day.demand.step_s, edges=marks)
     soc = books.soc
     return MembersRead(
         end_soc=soc[-1],
         lowest_soc=soc.min(axis=0),
-        gave_out=read_end(demand, flows, bank),
-        off_s=off_station_s(
-            day, demand, few, flows, motor, nodes, deviation, instants.known, weights
-        ),
+        gave_out=carried.gave_out,
+        off_s=carried.off_s + gust_short_s(block, carried, motor, weights),
         soc=soc.astype(np.float32),
-        reach_m=in_reach_m(day, bank, books, motor, blocks),
-        inputs=np.concatenate([_inputs(block, weights) for block in blocks], axis=-1),
-        source=np.array([place for place, _ in drawn_columns(blocks[0].draws, weights[0])]),
+        reach_m=in_reach_m(day, block, books),
+        inputs=_inputs(block, weights),
+        source=np.array([place for place, _ in drawn_columns(block.draws, weights[0])]),
     )
 
 
@@ -135,16 +153,6 @@ def _inputs(block: BlockOfMembers, weights: Array) -> Array:
     return np.stack([column for _, column in drawn_columns(block.draws, mean)])
 
 
-def _beside(demands: Sequence[Demand]) -> Demand:
-    """Lay demands at the same instants side by side; what is alike for all stays thin."""
-    laid = {}
-    for one in fields(Demand):
-        parts = [getattr(demand, one.name) for demand in demands]
-        thin = one.name in NEVER_SPREAD or parts[0].shape[-1] == 1
-        laid[one.name] = parts[0] if thin else np.concatenate(parts, axis=-1)
-    return Demand(**laid)
-
-
 def _banks_beside(banks: Sequence[Bank]) -> Bank:
     """Lay banks of one make side by side."""
     laid = {
@@ -153,13 +161,3 @@ def _banks_beside(banks: Sequence[Bank]) -> Bank:
         if one.name != "emf_tables_v"
     }
     return replace(banks[0], **laid)
-
-
-def _at_steps(values: Array, known: NDArray[np.intp], when_s: Array) -> Array:
-    """Read an array that ends in (instants, members) at every step."""
-    if values.ndim == 2:
-        return spread(values, known=known, when_s=when_s)
-    full = np.empty((len(values), when_s.size, values.shape[-1]))
-    for part, out in zip(values, full, strict=True):
-        spread(part, known=known, when_s=when_s, out=out)
-    return full

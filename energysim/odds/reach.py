@@ -10,7 +10,7 @@ Depends on: simulate, physics, plan, home, build.members.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
 
@@ -18,18 +18,17 @@ from energysim.build.members.loads import own_boats
 from energysim.home import FASTEST_MPS, SECONDS_PER_HOUR, SLOWEST_MPS, SPEEDS
 from energysim.physics.discharge import peukert_effective_current_a
 from energysim.physics.drive import wet_motor
+from energysim.physics.motor import Demand as MotorDemand
 from energysim.physics.motor import electrical_demand
+from energysim.physics.motor_factor import hungrier_motor
 from energysim.physics.station import creep_load
 from energysim.physics.wells import Wells, wells_time_left_h
-from energysim.simulate import draw_on_bank
+from energysim.simulate import draw_on_bank, ends_of
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from numpy.typing import NDArray
 
     from energysim.build.members import BlockOfMembers
-    from energysim.physics.motor import Motor
     from energysim.plan import DayPlan
     from energysim.simulate import Bank, Books
 
@@ -39,130 +38,161 @@ LEVELS: Final = 51
 """Of charge at which currents are known; a day has more, and is within 2 % (tested). [count]"""
 
 
-def in_reach_m(
-    day: DayPlan, bank: Bank, books: Books, motor: Motor, blocks: Sequence[BlockOfMembers]
-) -> Array:
+def in_reach_m(day: DayPlan, block: BlockOfMembers, books: Books) -> Array:
     """
-    Return the distance the bow motor alone would bring each member at the end of its day.
+    Return how far the bow motor alone would bring each member of a block on its way home.
 
     Parameters
     ----------
     day : DayPlan
         For boat, home and its speed.
-    bank : Bank
-        Each member's.
+    block : BlockOfMembers
+        For its banks, the strongest wind and stream each has met, and what is otherwise about
+        its boat.
     books : Books
         What it holds; the last row is read.
-    motor : Motor
-        Each member's.
-    blocks : sequence of BlockOfMembers
-        For the strongest wind and stream each has met, and what is otherwise about its boat.
 
     Returns
     -------
     reach_m : ndarray, shape (members,)
-        Infinite where the scenario has no [home] to be reached. [m]
+        At the end of its day; no more is looked for than home is away. Infinite where the
+        scenario has no [home] to be reached. [m]
     """
-    members = bank.string_count.shape[-1]
+    members = block.power_factor.size
     if day.home_distance_m is None:
         return np.full(members, np.inf)
-    speed = np.linspace(SLOWEST_MPS, FASTEST_MPS, SPEEDS)[:, None]
+    speed = np.linspace(SLOWEST_MPS, FASTEST_MPS, SPEEDS)
     if day.home_speed_mps is not None:
-        speed = np.array([[day.home_speed_mps]])
-    thrust, inflow = (
-        np.concatenate(part, axis=-1)
-        for part in zip(
-            *(_against_the_worst(day, block, speed) for block in blocks), strict=True
-        )
-    )
-    wet = wet_motor(
-        motor,
-        thrust_ratio=_least([block.wanted.thrust_ratio for block in blocks], members),
-        torque_ratio=_least([block.wanted.torque_ratio for block in blocks], members),
-    )
-    asked = electrical_demand(thrust, inflow_mps=inflow, motor=wet)
-    one = _Weakest(bank, books)
-    level = np.linspace(0.0, 1.0, LEVELS)[:, None]
-    emf = np.stack([np.interp(level[:, 0], one.nodes, one.emf_v)]).T
-    ohm = one.empty_ohm - (one.empty_ohm - one.full_ohm) * level
-    house = bank.house_load_w
-    draw = draw_on_bank(
-        asked.power_w[:, None],
-        house,
-        emf,
-        ohm + bank.cable_ohm,
-        motor,
-        total_w=asked.power_w[:, None] + house,
-    )
-    carried = (
-        draw.possible
-        & (draw.bus_voltage_v >= asked.motor_voltage_v[:, None])
-        & (draw.bus_voltage_v >= bank.lowest_voltage_v)
-        & (emf - draw.current_a * ohm >= bank.cutoff_voltage_v)
-        & (draw.motor_current_a <= bank.current_limit_a)
-    )
-    # Nothing below the highest level that fails.
-    alive = np.logical_and.accumulate(carried[:, ::-1], axis=1)[:, ::-1]
-    lasts = _wells_last_h if bank.kinetic[0] else _peukert_lasts_h
-    hours = lasts(level, draw.current_a, alive, one)
-    return np.asarray((speed * SECONDS_PER_HOUR * hours).max(axis=0))
+        speed = np.array([day.home_speed_mps])
+    weakest = _weakest(block.bank, books)
+    reach = np.zeros(members)
+    # The likeliest speeds first: most members are home by them, and are asked no further.
+    order = _likeliest_first(day, block, speed)
+    for tried in (order[:1], order[1:3], order[3:]):
+        some = np.flatnonzero((reach < day.home_distance_m) & (weakest.level > 0.0))
+        if not some.size:
+            break
+        who = np.tile(some, tried.size)
+        own = np.repeat(speed[tried], some.size)
+        way = own * SECONDS_PER_HOUR * _lasts_h(weakest.of(who), own, who, day, block)
+        way = way.reshape(tried.size, some.size).max(axis=0, initial=0.0)
+        reach[some] = np.maximum(reach[some], way)
+    return np.minimum(reach, day.home_distance_m)
 
 
-def _least(ratios: Sequence[Array], members: int) -> Array:
-    """Return each member's least share of the day: chop is met at its worst as well."""
-    rows = [ratio.min(axis=0) for ratio in ratios]
-    return np.concatenate([np.broadcast_to(row, members // len(rows)) for row in rows])
+def _likeliest_first(day: DayPlan, block: BlockOfMembers, speed: Array) -> NDArray[np.intp]:
+    """Return the places of speeds by the way they make of a joule, as the first member's do."""
+    first = np.zeros(speed.size, dtype=np.intp)
+    asked = _against_the_worst(day, block, speed, first)
+    return np.asarray(np.argsort(-speed / asked.power_w, kind="stable"))
 
 
 def _against_the_worst(
-    day: DayPlan, block: BlockOfMembers, speed: Array
-) -> tuple[Array, Array]:
-    """Return thrust and inflow at each speed dead against a block's strongest weather."""
+    day: DayPlan, block: BlockOfMembers, speed: Array, who: NDArray[np.intp]
+) -> MotorDemand:
+    """Return what members' motors ask at a speed each, dead against their strongest weather."""
     load = creep_load(
-        np.broadcast_to(block.strongest_wind_mps, (len(speed), block.power_factor.size)),
+        block.strongest_wind_mps[who],
         wind_from_deg=0.0,
-        stream_mps=block.strongest_stream_mps,
+        stream_mps=block.strongest_stream_mps[who],
         stream_toward_deg=180.0,
         course_deg=0.0,
         speed_mps=speed,
         over_ground=True,
-        boat=own_boats(day.boat, block.draws, slice(None)),
+        boat=own_boats(day.boat, block.draws, who),
     )
-    return load.thrust_n * block.draws.factor["thrust_form"], load.inflow_mps
+    # Chop is met at its worst as well.
+    thrust_ratio, torque_ratio = (
+        np.broadcast_to(ratio.min(axis=0), block.power_factor.shape)[who]
+        for ratio in (block.wanted.thrust_ratio, block.wanted.torque_ratio)
+    )
+    motor = hungrier_motor(day.motor, power_factor=block.power_factor[who])
+    return electrical_demand(
+        load.thrust_n * block.draws.factor["thrust_form"][who],
+        inflow_mps=load.inflow_mps,
+        motor=wet_motor(motor, thrust_ratio=thrust_ratio, torque_ratio=torque_ratio),
+    )
 
 
-class _Weakest:
-    """Each member's bank as one block: the weakest of every string, the strings together."""
+class _Weakest(NamedTuple):
+    """Banks as one block: the weakest of every string, the strings together. (members,)."""
 
-    def __init__(self, bank: Bank, books: Books) -> None:
-        real = (bank.block_count > 0.0) & (bank.string_count > 0.0)[:, None]
-        weakest = np.argmin(np.where(real, books.block_soc[-1], np.inf), axis=1)[:, None]
+    level: Array
+    left_ah: Array
+    capacity_ah: Array
+    wells_total_ah: Array
+    wells_share: Array
+    wells_rate_per_h: Array
+    exponent: Array
+    rated_time_h: Array
+    full_ohm: Array
+    empty_ohm: Array
+    series: float
+    rest_v: Array  # (nodes,), of one block
 
-        def pick(values: Array) -> Array:
-            """Return a number of each string's weakest block, (strings, members)."""
-            whole = np.broadcast_to(values, real.shape)
-            return np.asarray(np.take_along_axis(whole, weakest, axis=1)[:, 0])
+    def of(self, some: NDArray[np.intp]) -> _Weakest:
+        """Return some members' banks."""
+        shared = {"series", "rest_v"}
+        own = {name: getattr(self, name)[some] for name in self._fields if name not in shared}
+        return self._replace(**own)
 
-        strings = bank.string_count
-        capacity = strings * pick(bank.capacity_ah)
-        part = capacity / capacity.sum(axis=0)
-        self.level = (part * pick(books.block_level[-1])).sum(axis=0)
-        self.left_ah = (strings * pick(books.block_left_ah[-1])).sum(axis=0)
-        self.capacity_ah = capacity.sum(axis=0)
-        self.wells_total_ah = (strings * pick(bank.wells_total_ah)).sum(axis=0)
-        self.wells_share = (part * pick(bank.wells_share)).sum(axis=0)
-        self.wells_rate_per_h = (part * pick(bank.wells_rate_per_h)).sum(axis=0)
-        self.exponent = (part * pick(bank.exponent)).sum(axis=0)
-        self.rated_time_h = bank.rated_time_h
-        counted = bank.block_count
-        full = (counted * bank.resistance_full_ohm).sum(axis=1)
-        empty = (counted * bank.resistance_full_ohm * bank.resistance_rise).sum(axis=1)
-        self.full_ohm = _side_by_side(full, strings)
-        self.empty_ohm = _side_by_side(empty, strings)
+
+def _weakest(bank: Bank, books: Books) -> _Weakest:
+    real = (bank.block_count > 0.0) & (bank.string_count > 0.0)[:, None]
+    weakest = np.argmin(np.where(real, books.block_soc[-1], np.inf), axis=1)[:, None]
+
+    def pick(values: Array) -> Array:
+        """Return a number of each string's weakest block, (strings, members)."""
+        whole = np.broadcast_to(values, real.shape)
+        return np.asarray(np.take_along_axis(whole, weakest, axis=1)[:, 0])
+
+    strings, counted = bank.string_count, bank.block_count
+    capacity = strings * pick(bank.capacity_ah)
+    part = capacity / capacity.sum(axis=0)
+    full = (counted * bank.resistance_full_ohm).sum(axis=1)
+    empty = (counted * bank.resistance_full_ohm * bank.resistance_rise).sum(axis=1)
+    return _Weakest(
+        level=(part * pick(books.block_level[-1])).sum(axis=0),
+        left_ah=(strings * pick(books.block_left_ah[-1])).sum(axis=0),
+        capacity_ah=capacity.sum(axis=0),
+        wells_total_ah=(strings * pick(bank.wells_total_ah)).sum(axis=0),
+        wells_share=(part * pick(bank.wells_share)).sum(axis=0),
+        wells_rate_per_h=(part * pick(bank.wells_rate_per_h)).sum(axis=0),
+        exponent=(part * pick(bank.exponent)).sum(axis=0),
+        rated_time_h=bank.rated_time_h,
+        full_ohm=_side_by_side(full, strings),
+        empty_ohm=_side_by_side(empty, strings),
         # Every member has the same make of blocks, so the first speaks for all.
-        table = bank.emf_tables_v[bank.emf_kind[0, 0, 0]]
-        self.emf_v = counted[0, :, 0].sum() * table
-        self.nodes = np.linspace(0.0, 1.0, len(table))
+        series=float(counted[0, :, 0].sum()),
+        rest_v=bank.emf_tables_v[bank.emf_kind[0, 0, 0]],
+    )
+
+
+def _lasts_h(
+    one: _Weakest, speed: Array, who: NDArray[np.intp], day: DayPlan, block: BlockOfMembers
+) -> Array:
+    """Return how long members' banks carry them at a speed, down to the level that cannot."""
+    asked = _against_the_worst(day, block, speed, who)
+    power_w, needed_v = asked.power_w, asked.motor_voltage_v
+    kinetic, bank = bool(block.bank.kinetic[0]), ends_of(block.bank, who)
+    level = np.linspace(0.0, 1.0, LEVELS)[:, None]
+    rest = np.interp(level, np.linspace(0.0, 1.0, len(one.rest_v)), one.rest_v)
+    emf = one.series * rest
+    ohm = one.empty_ohm - (one.empty_ohm - one.full_ohm) * level
+    house = bank.house_load_w
+    draw = draw_on_bank(
+        power_w, house, emf, ohm + bank.cable_ohm, day.motor, total_w=power_w + house
+    )
+    carried = (
+        draw.possible
+        & (draw.bus_voltage_v >= np.maximum(needed_v, bank.lowest_voltage_v))
+        & (emf - draw.current_a * ohm >= bank.cutoff_voltage_v)
+        & (draw.motor_current_a <= bank.current_limit_a)
+    )
+    # Nothing below the highest level that fails.
+    alive = np.logical_and.accumulate(carried[::-1], axis=0)[::-1]
+    lasts = _wells_last_h if kinetic else _peukert_lasts_h
+    return lasts(level, draw.current_a, alive, one)
 
 
 def _side_by_side(ohm: Array, count: Array) -> Array:
@@ -172,7 +202,7 @@ def _side_by_side(ohm: Array, count: Array) -> Array:
 
 
 def _peukert_lasts_h(level: Array, current: Array, alive: Array, one: _Weakest) -> Array:
-    """Return how long each speed's current lasts from the level of now, by Peukert's law."""
+    """Return how long each member's current lasts from the level of now, by Peukert's law."""
     effective = peukert_effective_current_a(
         current,
         capacity_ah=one.capacity_ah,
@@ -181,28 +211,23 @@ def _peukert_lasts_h(level: Array, current: Array, alive: Array, one: _Weakest) 
     )
     pace = np.where(alive, one.capacity_ah / effective, 0.0)
     below = np.clip((one.level - level[:-1]) / np.diff(level, axis=0), 0.0, 1.0)
-    between = 0.5 * (pace[:, 1:] + pace[:, :-1]) * np.diff(level, axis=0)
-    return np.asarray((below * between).sum(axis=1))
+    between = 0.5 * (pace[1:] + pace[:-1]) * np.diff(level, axis=0)
+    return np.asarray((below * between).sum(axis=0))
 
 
 def _wells_last_h(level: Array, current: Array, alive: Array, one: _Weakest) -> Array:
     """
-    Return how long each speed's current lasts from the level of now, by the two wells.
+    Return how long each member's current lasts from the level of now, by the two wells.
 
-    The speed ends at the level from which it can no longer be carried; both wells seen from
+    It ends at the level from which it can no longer be carried; both wells seen from
     there up are two wells again. The current is that half way.
     """
-    lowest = np.take_along_axis(
-        np.broadcast_to(level, alive.shape[1:])[None],
-        np.argmax(alive, axis=1)[:, None, :],
-        axis=1,
-    )[:, 0]
-    floor = np.where(alive.any(axis=1), lowest, 1.0)
+    floor = np.where(alive.any(axis=0), level[np.argmax(alive, axis=0), 0], 1.0)
     half_way = 0.5 * (floor + np.maximum(one.level, floor))
     place = half_way * (len(level) - 1)
-    before = np.clip(place.astype(np.intp), 0, len(level) - 2)[:, None]
-    low, high = (np.take_along_axis(current, before + k, axis=1)[:, 0] for k in (0, 1))
-    mean_a = low + (place - before[:, 0]) * (high - low)
+    before = np.clip(place.astype(np.intp), 0, len(level) - 2)
+    low, high = (np.take_along_axis(current, before[None] + k, axis=0)[0] for k in (0, 1))
+    mean_a = low + (place - before) * (high - low)
     share, total = one.wells_share, one.wells_total_ah
     available = np.maximum((one.level - floor) * share * total, 0.0)
     left = np.maximum(one.left_ah - floor * total, available)

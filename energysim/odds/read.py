@@ -3,7 +3,7 @@ What members came to, read from their flows: when the bank gave out, how long of
 
 The rules are those of one day (`assess`), for all members at once and at the instants only.
 
-Depends on: simulate, physics, plan, assess.
+Depends on: simulate, physics, plan, assess, build.members.
 """
 
 from __future__ import annotations
@@ -12,20 +12,20 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from energysim.assess import THRUST_TOLERANCE, below_cutoff
+from energysim.assess import THRUST_TOLERANCE
 from energysim.physics.drive import wet_motor
 from energysim.physics.exceedance import share_of_time_above
 from energysim.physics.motor import electrical_demand
-from energysim.physics.motor_factor import hungrier_motor
 from energysim.physics.response_spread import spread
-from energysim.simulate import draw_on_bank, tightest_end
+from energysim.simulate import draw_on_bank, ends_of, tightest_end
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from energysim.build.members import BlockOfMembers
+    from energysim.odds.carry import Carried
     from energysim.physics.motor import Motor
     from energysim.plan import DayPlan
-    from energysim.simulate import Bank, Demand, Flows
 
     Array = NDArray[np.float64]
     Flags = NDArray[np.bool_]
@@ -47,10 +47,32 @@ def marks_of(day: DayPlan) -> NDArray[np.intp]:
     return np.unique(np.concatenate([[0], turns, legs, [edges.size - 1]])).astype(np.intp)
 
 
-def read_end(demand: Demand, flows: Flows, bank: Bank) -> Flags:
-    """Return whose bank gave out: empty, or at its cut-off voltage."""
-    by_voltage = below_cutoff(demand, flows, bank)
-    return np.asarray((flows.carried_share < 1.0).any(axis=0) | by_voltage.any(axis=0))
+def lost_s(
+    step_s: float,
+    *,
+    wanted_n: Array,
+    thrust_n: Array,
+    carried_share: Array | float,
+    held: Flags,
+) -> tuple[Array, Flags]:
+    """
+    Return how long of a step each member is off station by its mean, in s, and who is.
+
+    Parameters
+    ----------
+    step_s : float
+        Its length. [s]
+    wanted_n, thrust_n : ndarray, shape (members,)
+        Wanted and delivered. [N]
+    carried_share : ndarray or float
+        Share of the step before the bank ran empty; only the rest of it is lost. [1]
+    held : ndarray of bool, shape (members,)
+        While there was a bank, it gave what was wanted.
+    """
+    limited = (wanted_n > 0.0) & (thrust_n < wanted_n * (1.0 - THRUST_TOLERANCE))
+    share = np.asarray(carried_share)
+    lost = np.where((share < 1.0) & held, step_s * (1.0 - share), step_s)
+    return np.asarray(lost * limited), limited
 
 
 def leg_weights(day: DayPlan, known: NDArray[np.intp], when_s: Array) -> Array:
@@ -68,67 +90,36 @@ def leg_weights(day: DayPlan, known: NDArray[np.intp], when_s: Array) -> Array:
     return np.asarray(seconds @ shares)
 
 
-def off_station_s(
-    day: DayPlan,
-    demand: Demand,
-    few: Demand,
-    flows: Flows,
+def gust_short_s(
+    block: BlockOfMembers,
+    carried: Carried,
     motor: Motor,
-    node_thrust_n: Array,
-    deviation: Array,
-    known: NDArray[np.intp],
     weights: Array,
 ) -> Array:
     """
-    Return how long each member is off station on each leg, in s.
+    Return how long gusts keep each member off station on each leg, in s.
 
     Parameters
     ----------
-    day : DayPlan
-        For its legs.
-    demand, flows : Demand, Flows
-        Arrays (steps, members).
-    few : Demand
-        The demand at the instants.
+    block : BlockOfMembers
+        What it asks for.
+    carried : Carried
+        What it came to.
     motor : Motor
         Each member's own.
-    node_thrust_n : ndarray, shape (nodes, instants, members)
-        Wanted at the winds of the gusty step. [N]
-    deviation : ndarray, shape (nodes,)
-        Standard deviations of those from the mean. [1]
-    known : ndarray, shape (instants,)
-        The steps the instants are.
     weights : ndarray, shape (legs, instants)
         From `leg_weights`. [s]
     """
-    step_s = day.demand.step_s
-    limited = (demand.thrust_n > 0.0) & (
-        flows.thrust_n < demand.thrust_n * (1.0 - THRUST_TOLERANCE)
-    )
-    held_before = (flows.carried_share < 1.0) & (flows.limit == 0)
-    lost_s = np.where(held_before, step_s * (1.0 - flows.carried_share), step_s)
-    lost_s *= limited
-    off = np.zeros((len(day.legs), limited.shape[1]))
-    for leg in range(len(day.legs)):
-        off[leg] = lost_s[day.leg_of_step == leg].sum(axis=0)
-    share = _short_in_gusts(day, few, flows, motor, node_thrust_n, deviation, known)
-    share[limited[known]] = 0.0
-    return np.asarray(off + weights @ share)
+    share = _short_in_gusts(block, carried, motor)
+    share[carried.limited] = 0.0
+    return np.asarray(weights @ share)
 
 
-def _short_in_gusts(
-    day: DayPlan,
-    few: Demand,
-    flows: Flows,
-    motor: Motor,
-    node_thrust_n: Array,
-    deviation: Array,
-    known: NDArray[np.intp],
-) -> Array:
+def _short_in_gusts(block: BlockOfMembers, carried: Carried, motor: Motor) -> Array:
     """Return the share of the time a gust asks for more than there is, at the instants."""
-    bank = day.bank  # its limits, its leads and its house are nobody's own
-    emf, ohm = flows.emf_v[known], flows.resistance_ohm[known]
-    alive = flows.level[known] > 0.0
+    bank = block.bank
+    few, emf, ohm, alive = block.asked, carried.emf_v, carried.ohm, carried.alive
+    node_thrust_n, deviation = block.wanted.node_thrust_n, block.wanted.node_deviation
     house = bank.house_load_w
     rarest = _rarest_n(node_thrust_n, deviation)
     wet = wet_motor(motor, thrust_ratio=few.thrust_ratio, torque_ratio=few.torque_ratio)
@@ -143,23 +134,11 @@ def _short_in_gusts(
     if not short.any():
         return share
     step, member = np.nonzero(short)
-    own = hungrier_motor(day.motor, power_factor=_factors(motor, day.motor)[member])
-
-    def of(values: Array) -> Array:
-        return np.asarray(
-            np.broadcast_to(values, (*values.shape[:-1], short.shape[1]))[..., step, member]
-        )
-
     end = tightest_end(
         emf[short],
-        ohm[short] - bank.cable_ohm,
-        bank=bank,
-        inflow_mps=of(few.inflow_mps),
-        thrust_ratio=of(few.thrust_ratio),
-        torque_ratio=of(few.torque_ratio),
-        thrust_quadratic=of(few.thrust_quadratic),
-        current_quadratic=of(few.current_quadratic),
-        motor=own,
+        ohm[short] - bank.cable_ohm[member],
+        bank=ends_of(bank, member),
+        **few.ends_at(step, member)._asdict(),
     )
     share[short] = share_of_time_above(
         node_thrust_n[:, short], deviation=deviation, limit_n=end.thrust_n
@@ -176,8 +155,3 @@ def _rarest_n(node_thrust_n: Array, deviation: Array) -> Array:
         )
         ends.append(node_thrust_n[last] + slope * (far - deviation[last]))
     return np.asarray(np.maximum(np.maximum(*ends), node_thrust_n.max(axis=0)))
-
-
-def _factors(motor: Motor, planned: Motor) -> Array:
-    """Return by what each member's motor takes more than the planned one."""
-    return np.asarray(motor.torque_factor / np.asarray(planned.torque_factor))

@@ -30,11 +30,12 @@ if TYPE_CHECKING:
 
     Progress = Callable[[int, int], None]
 
-BLOCKS_AT_ONCE: Final = 4
+BLOCKS_AT_ONCE: Final = 5
 """
-Blocks carried through the loop together where loads are quick: more take more memory (a third
-of a gigabyte at four, for a day of 720 steps) and save no more time. Where loads go by the
-laws they take the time, and one block at once shares them out best. [count]
+Blocks carried through the loop together where loads are quick: fewer wait on the calling of
+each step, more save little and share out worse. Memory is no matter: most of it goes for the
+making of the table. Where loads go by the laws they take the time, and one block at once shares
+them out best. [count]
 """
 
 

@@ -76,10 +76,11 @@ def toward_from_components(
     """
     east = np.asarray(east_mps, dtype=np.float64)
     north = np.asarray(north_mps, dtype=np.float64)
-    # A second wrap: a hair west of north comes back from the first as 360 itself.
-    toward = np.mod(np.mod(np.rad2deg(np.arctan2(east, north)), 360.0), 360.0)
-    still = (east == 0.0) & (north == 0.0)
-    return np.asarray(np.hypot(east, north)), np.where(still, 0.0, toward)
+    toward = np.asarray(np.rad2deg(np.arctan2(east, north)))
+    toward = np.where(toward < 0.0, toward + 360.0, toward + 0.0)  # and no -0
+    # A hair west of north has come to 360 itself.
+    away = (toward < 360.0) & ((east != 0.0) | (north != 0.0))
+    return np.asarray(np.hypot(east, north)), np.where(away, toward, 0.0)
 
 
 def interpolate_bearing(

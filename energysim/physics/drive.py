@@ -177,8 +177,49 @@ def shaft_state(
     Half of the no-load current is taken as friction that does not depend on speed, half as
     iron loss that grows with it (our estimate).
     """
-    torque_coefficient = polynomial(advance_ratio, motor.torque_cubic)
+    current, voltage, driven, torque_coefficient, iron = _carried(
+        shaft_speed_rps, advance_ratio, motor
+    )
     slope = cubic_slope(advance_ratio, motor.torque_cubic)
+    return Shaft(
+        current_a=current,
+        voltage_v=voltage,
+        current_slope_as=driven * (2.0 * torque_coefficient - advance_ratio * slope) + iron,
+    )
+
+
+def shaft_load(
+    shaft_speed_rps: NDArray[np.float64],
+    advance_ratio: NDArray[np.float64],
+    *,
+    motor: Motor,
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """
+    Return the current and voltage of `shaft_state`, for callers who ask for no slope.
+
+    Parameters
+    ----------
+    shaft_speed_rps : ndarray, shape (...)
+        Shaft speed, above zero. [rev/s]
+    advance_ratio : ndarray, shape (...)
+        Inflow over shaft speed times diameter, at most `LAST_ADVANCE`. [1]
+    motor : Motor
+        The motor. [mixed]
+
+    Returns
+    -------
+    current_a, voltage_v : ndarray, shape (...)
+        In and at the motor. [A, V]
+    """
+    current, voltage, *_ = _carried(shaft_speed_rps, advance_ratio, motor)
+    return current, voltage
+
+
+def _carried(
+    speed: NDArray[np.float64], advance_ratio: NDArray[np.float64], motor: Motor
+) -> tuple[NDArray[np.float64], ...]:
+    """Return current, voltage, and what the slope of the current is made of."""
+    torque_coefficient = polynomial(advance_ratio, motor.torque_cubic)
     # torque over the torque constant, per shaft speed squared
     scale = (
         motor.torque_factor
@@ -188,15 +229,10 @@ def shaft_state(
     )
     half_no_load = 0.5 * np.asarray(motor.no_load_current_a)
     iron = half_no_load / motor.rated_speed_rps
-    driven = scale * shaft_speed_rps
-    current = driven * shaft_speed_rps * torque_coefficient + (
-        half_no_load + iron * shaft_speed_rps
-    )
-    return Shaft(
-        current_a=current,
-        voltage_v=back_emf_vs(motor) * shaft_speed_rps + motor.winding_resistance_ohm * current,
-        current_slope_as=driven * (2.0 * torque_coefficient - advance_ratio * slope) + iron,
-    )
+    driven = np.asarray(scale * speed)
+    current = np.asarray(driven * speed * torque_coefficient + (half_no_load + iron * speed))
+    voltage = np.asarray(back_emf_vs(motor) * speed + motor.winding_resistance_ohm * current)
+    return current, voltage, driven, torque_coefficient, iron
 
 
 def back_emf_vs(motor: Motor) -> NDArray[np.float64]:
@@ -288,6 +324,9 @@ def polynomial(
         By Horner's rule. [1]
     """
     value = np.multiply(argument, coefficients[-1])
+    # In place: a sweep's arrays are large, and all coefficients are of one shape.
     for coefficient in coefficients[-2:0:-1]:
-        value = (value + coefficient) * argument
-    return np.asarray(value + coefficients[0])
+        value += coefficient
+        value *= argument
+    value += coefficients[0]
+    return np.asarray(value)

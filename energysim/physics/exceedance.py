@@ -117,17 +117,18 @@ def share_of_time_above(
         )
     over = value - limit
     share = np.zeros(over.shape[1:])
+    edges = np.concatenate([[-_FAR], node[1:-1], [_FAR]])
+    below = normal_share_below(edges)
     for left in range(node.size - 1):
         right = left + 1
         slope = (over[right] - over[left]) / (node[right] - node[left])
-        begin = -_FAR if left == 0 else float(node[left])
-        end = _FAR if right == node.size - 1 else float(node[right])
+        begin, end = float(edges[left]), float(edges[right])
         first = over[left] + slope * (begin - node[left])
         last = over[left] + slope * (end - node[left])
         flat = slope == 0.0
         crossing = node[left] - over[left] / np.where(flat, 1.0, slope)
         crossing = np.clip(np.where(flat, begin, crossing), begin, end)
-        below_begin, below_end = normal_share_below([begin, end])
+        below_begin, below_end = below[left], below[right]
         below_crossing = normal_share_below(crossing)
         share += np.where(
             first > 0.0,

@@ -22,6 +22,7 @@ from energysim.physics.drive import (
     back_emf_vs,
     net_thrust_n,
     polynomial,
+    shaft_load,
     shaft_state,
     thrust_scale,
 )
@@ -99,15 +100,18 @@ def electrical_demand(thrust_n: ArrayLike, *, inflow_mps: ArrayLike, motor: Moto
     jet_ratio = inflow / np.where(still, 1.0, jet)
     g = polynomial(jet_ratio, motor.advance_polynomial)
     speed = jet / (motor.diameter_m * g)
-    shaft = shaft_state(speed, jet_ratio * g, motor=motor)
-    running = np.broadcast_to(thrust > 0.0, speed.shape)
-    power = np.where(running, _motor_power_w(shaft, motor), 0.0) + motor.idle_power_w
-    voltage = np.where(running, shaft.voltage_v, 0.0)
+    current, voltage = shaft_load(speed, jet_ratio * g, motor=motor)
+    power = _motor_power_w(current, voltage, motor)
+    running = thrust > 0.0
+    if not running.all():
+        power = np.where(running, power, 0.0)
+        voltage, speed = (np.where(running, each, 0.0) for each in (voltage, speed))
+    power = power + motor.idle_power_w
     return Demand(
         power_w=power,
         motor_voltage_v=voltage,
         current_a=power / motor.rated_voltage_v,
-        shaft_speed_rps=np.where(running, speed, 0.0),
+        shaft_speed_rps=speed,
     )
 
 
@@ -148,22 +152,24 @@ def thrust_at_power(
     lowest = np.maximum(flow / motor.zero_thrust_advance, 1e-9)  # freewheel, never quite zero
     target = np.maximum(power - motor.idle_power_w, 0.0)
     rated = shaft_state(np.asarray(motor.rated_speed_rps), np.zeros(()), motor=motor)
-    share = target / _motor_power_w(rated, motor)
+    share = target / _motor_power_w(rated.current_a, rated.voltage_v, motor)
     exponent = 1.0 / 3.0 if motor.control == "pwm" else 0.5
     speed = np.maximum(motor.rated_speed_rps * share**exponent, lowest)
     for _ in range(8):
         shaft = shaft_state(speed, flow / speed, motor=motor)
-        excess = _motor_power_w(shaft, motor) - target
+        excess = _motor_power_w(shaft.current_a, shaft.voltage_v, motor) - target
         speed = np.maximum(speed - excess / _motor_power_slope_ws(shaft, motor), lowest)
     thrust = np.maximum(net_thrust_n(speed, flow / speed, motor=motor), 0.0)
     return np.where(speed > lowest, thrust, 0.0)
 
 
-def _motor_power_w(shaft: Shaft, motor: Motor) -> NDArray[np.float64]:
+def _motor_power_w(
+    current_a: NDArray[np.float64], voltage_v: NDArray[np.float64], motor: Motor
+) -> NDArray[np.float64]:
     """Return the bus power of a running motor without the idle power."""
     if motor.control == "stepped":
-        return shaft.current_a * motor.rated_voltage_v
-    return shaft.current_a * shaft.voltage_v * (1.0 + np.asarray(motor.switching_loss))
+        return current_a * motor.rated_voltage_v
+    return current_a * voltage_v * (1.0 + np.asarray(motor.switching_loss))
 
 
 def _motor_power_slope_ws(shaft: Shaft, motor: Motor) -> NDArray[np.float64]:

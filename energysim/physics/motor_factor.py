@@ -4,13 +4,16 @@ A motor that takes more, or less, than reckoned for the same thrust.
 Depends on: `physics.bounds`, `physics.drive`.
 """
 
-from dataclasses import replace
+from dataclasses import fields, replace
+from typing import Any, Final
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from energysim.physics.bounds import bounded
 from energysim.physics.drive import Motor
+
+_COEFFICIENTS: Final = frozenset({"thrust_cubic", "torque_cubic", "advance_polynomial"})
 
 
 def hungrier_motor(motor: Motor, *, power_factor: ArrayLike) -> Motor:
@@ -53,3 +56,29 @@ def hungrier_motor(motor: Motor, *, power_factor: ArrayLike) -> Motor:
         no_load_current_a=np.asarray(motor.no_load_current_a * factor),
         winding_resistance_ohm=np.asarray(motor.winding_resistance_ohm / factor),
     )
+
+
+def motor_of(motor: Motor, some: NDArray[np.intp]) -> Motor:
+    """
+    Return the motors of some members.
+
+    Parameters
+    ----------
+    motor : Motor
+        Of all; what is a number is alike for all of them.
+    some : ndarray of int, shape (some,)
+        Which members. [count]
+
+    Returns
+    -------
+    motor : Motor
+        Its arrays over members cut to those.
+    """
+    own: dict[str, Any] = {}
+    for one in fields(motor):
+        values = getattr(motor, one.name)
+        # Coefficients have an axis of their own before the members'.
+        least = 2 if one.name in _COEFFICIENTS else 1
+        if np.ndim(values) >= least and values.shape[-1] > 1:
+            own[one.name] = values[..., some]
+    return replace(motor, **own) if own else motor

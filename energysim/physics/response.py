@@ -72,6 +72,7 @@ def load_from_table(
     table: HoldTable,
     near_deg: ArrayLike | None = None,
     fresh: ArrayLike | None = None,
+    with_swings: bool = True,
 ) -> HeldLoad:
     r"""
     Return the thrust that keeps a boat on a spot, for as many members and steps as wanted.
@@ -94,6 +95,8 @@ def load_from_table(
         Heading the boat comes from, as in `physics.lying.lying`. [deg]
     fresh : array_like or None, shape (steps,)
         For a series: where the boat begins anew, as in `physics.lying.lying`. [flag]
+    with_swings : bool
+        Whether to look for swings, for which a sweep has no use. [flag]
 
     Returns
     -------
@@ -147,7 +150,10 @@ def load_from_table(
         shape = (rows.stop - rows.start, around.members)
         block = approach(around.of_rows(rows), shape)
         read_block(block, block.blows, table, rows, reading)
-    return _settled(reading, around, table, restarts=restarts, near_deg=near)
+    load = _settled(reading, around, table, restarts=restarts, near_deg=near)
+    if with_swings and restarts is not None:
+        _find_swings(load, reading.bow, around.points.stream_from_deg, restarts)
+    return load
 
 
 def _settled(
@@ -191,7 +197,7 @@ def _settled(
         bow=reading.bow.reshape(shape),
         stream_from_deg=_laid_out(stream_from, shape),
         steady_headings=reading.headings.reshape(shape),
-        swung=_swung(reading.bow, stream_from, restarts).reshape(shape),
+        swung=np.zeros(shape, dtype=bool),
         exact=exact.reshape(shape),
     )
 
@@ -204,17 +210,17 @@ def _laid_out(values: Array, shape: tuple[int, ...]) -> Array:
     return values.reshape(values.shape[:1] + rest)
 
 
-def _swung(bow: Turned, stream_from_deg: Array, restarts: Flags | None) -> Flags:
-    """Return where the boat turned far from one step to the next."""
-    swung = np.zeros(bow.shape, dtype=bool)
-    if restarts is not None and len(bow) > 1:
-        turn = bow[1:] * np.conj(bow[:-1])
-        if len(stream_from_deg) > 1:
-            stream = np.deg2rad(np.diff(stream_from_deg, axis=0))
-            turn *= np.exp(1j * stream.astype(np.float32))
-        np.less(turn.real, np.float32(np.cos(np.deg2rad(SWING_DEG))), out=swung[1:])
-        swung[restarts] = False
-    return swung
+def _find_swings(load: HeldLoad, bow: Turned, stream_from_deg: Array, restarts: Flags) -> None:
+    """Flag where the boat turned far from one step to the next."""
+    if len(bow) < 2:
+        return
+    swung = load.swung.reshape(bow.shape)  # of the same memory
+    turn = bow[1:] * np.conj(bow[:-1])
+    if len(stream_from_deg) > 1:
+        stream = np.deg2rad(np.diff(stream_from_deg, axis=0))
+        turn *= np.exp(1j * stream.astype(np.float32))
+    np.less(turn.real, np.float32(np.cos(np.deg2rad(SWING_DEG))), out=swung[1:])
+    swung[restarts] = False
 
 
 def _restarts(fresh: ArrayLike, shape: tuple[int, ...]) -> Flags:

@@ -69,7 +69,7 @@ def against_drift(points: Points, table: HoldTable) -> Turned:
         wind_from_deg=points.wind_from_deg,
         stream_mps=points.stream_mps,
         stream_toward_deg=points.stream_from_deg + 180.0,
-        boat=_boats(points, table.held.boat),
+        boat=boats_of(points, table.held.boat),
         depth_m=table.held.depth_m,
     )
     return np.asarray(
@@ -112,12 +112,12 @@ def exact_load(points: Points, bow: Turned, table: HoldTable) -> Load:
         wind_from_deg=points.wind_from_deg,
         stream_mps=points.stream_mps,
         stream_toward_deg=points.stream_from_deg + 180.0,
-        boat=_boats(points, table.held.boat),
+        boat=boats_of(points, table.held.boat),
         depth_m=table.held.depth_m,
     )
 
 
-def _boats(points: Points, boat: Boat) -> Boat:
+def boats_of(points: Points, boat: Boat) -> Boat:
     """Return the boat of each point."""
     return replace(
         boat,

@@ -41,13 +41,17 @@ class Reading:
 
 
 def blank(
-    shape: tuple[int, int], *, thrust_n: Single | None = None, inflow_mps: Single | None = None
+    shape: tuple[int, int],
+    *,
+    thrust_n: Single | None = None,
+    inflow_mps: Single | None = None,
+    bow: Turned | None = None,
 ) -> Reading:
     """Return room for the loads of a series, in arrays of the caller's if there are any."""
     return Reading(
         thrust_n=np.empty(shape, np.float32) if thrust_n is None else thrust_n,
         inflow_mps=np.empty(shape, np.float32) if inflow_mps is None else inflow_mps,
-        bow=np.empty(shape, dtype=np.complex64),
+        bow=np.empty(shape, dtype=np.complex64) if bow is None else bow,
         headings=np.empty(shape, dtype=np.uint8),
     )
 

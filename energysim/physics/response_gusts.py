@@ -31,9 +31,10 @@ Turned = NDArray[np.complex64]
 class GustyLoad:
     """What holding a spot asks of the bow motor in a gusty wind, in single precision."""
 
-    mean: HeldLoad  # at the mean wind, arrays (...)
+    mean: HeldLoad  # at the mean wind, arrays (...); swings are not looked for
     thrust_n: Single  # in each wind, (winds, ...)
     inflow_mps: Single  # (winds, ...)
+    bow: Turned  # (winds, ...), as of `HeldLoad`
     exact: NDArray[np.bool_]  # (winds, ...), as of `HeldLoad`
 
 
@@ -94,7 +95,9 @@ def gusty_load_from_table(
         "wind_ratio": wind_ratio,
         "drag_ratio": drag_ratio,
     }
-    mean = load_from_table(wind_mps, **given, table=table, near_deg=near_deg, fresh=fresh)
+    mean = load_from_table(
+        wind_mps, **given, table=table, near_deg=near_deg, fresh=fresh, with_swings=False
+    )
     around = weather(
         np.broadcast_to(wind_mps, np.broadcast_shapes(np.shape(wind_mps), factors.shape[1:])),
         **given,
@@ -109,6 +112,7 @@ def gusty_load_from_table(
     size = (around.steps, around.members)
     thrust = np.empty((len(factors), *size), dtype=np.float32)
     inflow = np.empty_like(thrust)
+    bow = np.empty(thrust.shape, dtype=np.complex64)
     exact = np.empty(thrust.shape, dtype=bool)
     lies = mean.bow.reshape(size)
     planes = [plane(each, around.shape) for each in factors]
@@ -117,9 +121,12 @@ def gusty_load_from_table(
         if (ratio == 1.0).all():
             thrust[wind] = mean.thrust_n.reshape(size)
             inflow[wind] = mean.inflow_mps.reshape(size)
+            bow[wind] = lies
             exact[wind] = mean.exact.reshape(size)
         else:
-            readings[wind] = blank(size, thrust_n=thrust[wind], inflow_mps=inflow[wind])
+            readings[wind] = blank(
+                size, thrust_n=thrust[wind], inflow_mps=inflow[wind], bow=bow[wind]
+            )
     for rows in around.blocks():
         shape = (rows.stop - rows.start, around.members)
         block = approach(around.of_rows(rows), shape)
@@ -145,5 +152,6 @@ def gusty_load_from_table(
         mean=mean,
         thrust_n=thrust.reshape(whole),
         inflow_mps=inflow.reshape(whole),
+        bow=bow.reshape(whole),
         exact=exact.reshape(whole),
     )

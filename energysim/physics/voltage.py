@@ -200,9 +200,10 @@ def carried_current_a(
     """Do the sum of `constant_power_current_a` on arrays already checked, for inner loops."""
     inner = emf * emf - 4.0 * resistance * power
     carried = np.asarray(inner >= 0.0)
+    if carried.all():
+        return np.asarray(2.0 * power / (emf + np.sqrt(inner))), carried
     current = np.asarray(2.0 * power / (emf + np.sqrt(np.maximum(inner, 0.0))))
-    if not carried.all():
-        np.divide(emf, 2.0 * resistance, out=current, where=~carried)
+    np.divide(emf, 2.0 * resistance, out=current, where=~carried)
     return current, carried
 
 

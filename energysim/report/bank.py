@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from energysim.results_bank import BankResult, BlockResult, HouseResult, LawResult
 
 LAW_WORDS = {"kinetic": "the two wells", "peukert": "Peukert's law"}
+LEAVES_LESS = {"kinetic": "the two wells leave less", "peukert": "Peukert's law leaves less"}
 WARM_K = 3.0  # of a block above the coolest: worth a word
 WORTH_AH = 0.05
 
@@ -21,7 +22,7 @@ def law_lines(bank: BankResult) -> list[str]:
     told, other = bank.laws
     words = f"By {LAW_WORDS[told.law]} {_law(told)}, by {LAW_WORDS[other.law]} {_law(other)}"
     if bank.lower_law:
-        words += f": {LAW_WORDS[bank.lower_law]} leaves less"
+        words += f": {LEAVES_LESS[bank.lower_law]}"
     lines = [words + "."]
     if bank.rate is not None:
         rate = bank.rate

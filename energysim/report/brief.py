@@ -1,13 +1,14 @@
 """
 What somebody in a hurry reads: the reason, what to do, how sure it is, in a line each.
 
-Depends on: results, results_odds, results_compare, report.odds, report.day.
+Depends on: clock, results, results_odds, results_compare, report.odds, report.day.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from energysim.clock import clock_span
 from energysim.report.day import how_sure
 from energysim.report.day_tables import OUTCOME_WORDS
 from energysim.report.odds import in_a_hundred
@@ -79,7 +80,7 @@ def _why(result: DayResult) -> Iterator[str]:
     elif result.tightest is not None:
         hour = result.tightest
         yield (
-            f"the hardest hour, {hour.start:%H:%M} to {hour.end:%H:%M} ({hour.leg}), wants "
+            f"the hardest hour, {clock_span(hour.start, hour.end)} ({hour.leg}), wants "
             f"{hour.share:.0%} of the thrust there is."
         )
 

@@ -1,8 +1,8 @@
 """
 What a page says of a day: the verdict, the legs, the bank, what to change, the way home.
 
-Depends on: results, unit_format, verdict, report.sections, report.day_tables, report.bank,
-report.night, report.wear.
+Depends on: clock, results, unit_format, verdict, report.sections, report.day_tables,
+report.bank, report.night, report.wear.
 """
 
 from __future__ import annotations

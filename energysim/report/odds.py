@@ -35,6 +35,9 @@ WORDS = {
     "age": "how worn the bank is",
     "resistance": "the resistance inside the bank",
     "well_rate": "how the bank recovers in a rest",
+    "house_load": "what all but the motor draws",
+    "supply": "what panel and engine give",
+    "start_charge": "how full the bank starts",
 }
 CHANCES: Final = "The chances"
 LEAST_SHARE = 0.01  # less is not worth a line
@@ -203,8 +206,11 @@ def _how(result: OddsResult) -> list[str]:
         "Shares are of the rank of the charge left at the end, as far as each source goes "
         "with it by itself.",
     ]
+    lines.append(
+        "Not drawn, and the same every day: blocks of one bank unlike each other, air and "
+        "water warmth, the hours of the legs, a bank of the house's own, the stream a strong "
+        "wind drags along, and the night on the charger."
+    )
     if result.from_table:
-        lines.append(
-            "Holding in smooth water was read from a table of the boat, within 1% of the laws."
-        )
+        lines.append("Holding was read from a table of the boat, within 1% of the laws.")
     return lines

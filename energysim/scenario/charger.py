@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Final, Literal, Self
 
-from pydantic import Field, PlainValidator, WithJsonSchema, model_validator
+from pydantic import Field, model_validator
 
 from energysim.errors import RefusedValueError
 from energysim.scenario.fields import (
@@ -17,6 +17,7 @@ from energysim.scenario.fields import (
     Name,
     PositiveRatio,
     Quantity,
+    ReadBy,
     Voltage,
 )
 from energysim.scenario.table import ScenarioTable, only_with, refused
@@ -75,20 +76,18 @@ def _read_outputs(value: object) -> int | tuple[float, ...]:
 
 
 CircuitPower = Annotated[
-    Circuit,
-    PlainValidator(_read_circuit),
-    WithJsonSchema({"type": "string", "examples": ["1440 W", "900 VA"]}),
+    Circuit, ReadBy(_read_circuit, {"type": "string", "examples": ["1440 W", "900 VA"]})
 ]
 Outputs = Annotated[
     int | tuple[float, ...],
-    PlainValidator(_read_outputs),
-    WithJsonSchema(
+    ReadBy(
+        _read_outputs,
         {
             "anyOf": [
                 {"type": "integer", "minimum": 1},
                 {"type": "array", "items": {"type": "string"}, "minItems": 1},
             ]
-        }
+        },
     ),
 ]
 

@@ -8,13 +8,14 @@ Depends on: pydantic, units, scenario.clock, errors.
 """
 
 import re
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cache
 from typing import Annotated, Any
 from zoneinfo import ZoneInfo, available_timezones
 
-from pydantic import Field, PlainSerializer, PlainValidator, WithJsonSchema
+from pydantic import Field
 from pydantic_core import core_schema
 
 from energysim.errors import RefusedValueError
@@ -64,6 +65,29 @@ class Quantity:
         """Describe it as a string with an example, for editors."""
         del schema, handler
         return {"type": "string", "examples": [dimension_named(self.dimension).example]}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ReadBy:
+    """
+    Pydantic metadata: a value that a function reads, and what editors are told of it.
+
+    Pydantic's own `PlainValidator` works out besides how it would read and write the type by
+    itself. Nobody asks for that, and it took a third of the time the tables took to build.
+    """
+
+    read: Callable[[object], object]
+    json_schema: Mapping[str, Any]
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:
+        """Tell pydantic to read by the function alone."""
+        del source, handler
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: Any, handler: Any) -> dict[str, Any]:
+        """Describe it as told."""
+        del schema, handler
+        return dict(self.json_schema)
 
 
 def _read_date(value: object) -> date:
@@ -153,23 +177,13 @@ Factor = Annotated[float, Field(gt=0.0, le=10.0)]
 Count = Annotated[int, Field(ge=1, le=100)]
 Name = Annotated[str, Field(min_length=1)]
 
-Day = Annotated[
-    date, PlainValidator(_read_date), WithJsonSchema({"type": "string", "format": "date"})
-]
+Day = Annotated[date, ReadBy(_read_date, {"type": "string", "format": "date"})]
 Zone = Annotated[
-    ZoneInfo,
-    PlainValidator(_read_zone),
-    PlainSerializer(str),
-    WithJsonSchema({"type": "string", "examples": ["America/New_York"]}),
+    ZoneInfo, ReadBy(_read_zone, {"type": "string", "examples": ["America/New_York"]})
 ]
 CableSize = Annotated[
-    Gauge,
-    PlainValidator(_read_gauge),
-    WithJsonSchema({"type": "string", "examples": ["6 AWG", "16 mm2"]}),
+    Gauge, ReadBy(_read_gauge, {"type": "string", "examples": ["6 AWG", "16 mm2"]})
 ]
 ClockTime = Annotated[
-    Clock,
-    PlainValidator(read_clock),
-    PlainSerializer(str),
-    WithJsonSchema({"type": "string", "examples": ["06:30", "01:30 next day"]}),
+    Clock, ReadBy(read_clock, {"type": "string", "examples": ["06:30", "01:30 next day"]})
 ]

@@ -7,7 +7,7 @@ Depends on: scenario.table, scenario.fields.
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Final, Literal
 
-from pydantic import Field, PlainValidator, WithJsonSchema
+from pydantic import Field
 
 from energysim.errors import RefusedValueError
 from energysim.scenario.fields import (
@@ -18,6 +18,7 @@ from energysim.scenario.fields import (
     Name,
     Quantity,
     Ratio,
+    ReadBy,
 )
 from energysim.scenario.table import ScenarioTable, exactly_one
 
@@ -60,8 +61,7 @@ def _read_heading(value: object) -> float | str:
 
 HeldHeading = Annotated[
     float | str,
-    PlainValidator(_read_heading),
-    WithJsonSchema({"type": "string", "examples": ["wind", "stream", "045 deg"]}),
+    ReadBy(_read_heading, {"type": "string", "examples": ["wind", "stream", "045 deg"]}),
 ]
 
 

@@ -11,10 +11,10 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Annotated, Any, Literal
 
-from pydantic import ConfigDict, Field, PlainValidator
+from pydantic import ConfigDict, Field
 
 from energysim.errors import RefusedValueError
-from energysim.scenario.fields import Count, Name
+from energysim.scenario.fields import Count, Name, ReadBy
 from energysim.scenario.prices import Price
 from energysim.scenario.table import ScenarioTable
 
@@ -46,8 +46,10 @@ def _read_date(value: object) -> date:
     raise RefusedValueError("is not a date", "write it as 2026-05-16")
 
 
-CaseName = Annotated[str, PlainValidator(_read_case, json_schema_input_type=str | int)]
-Day = Annotated[date, PlainValidator(_read_date, json_schema_input_type=str)]
+CaseName = Annotated[
+    str, ReadBy(_read_case, {"anyOf": [{"type": "string"}, {"type": "integer"}]})
+]
+Day = Annotated[date, ReadBy(_read_date, {"type": "string"})]
 
 
 class Option(ScenarioTable):

@@ -10,10 +10,10 @@ Depends on: scenario.table, scenario.fields, errors.
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Final, Literal
 
-from pydantic import Field, PlainValidator, WithJsonSchema
+from pydantic import Field
 
 from energysim.errors import RefusedValueError
-from energysim.scenario.fields import CableSize, Current, Force, Quantity, Voltage
+from energysim.scenario.fields import CableSize, Current, Force, Quantity, ReadBy, Voltage
 from energysim.scenario.table import ScenarioTable, needs
 
 INSULATIONS_DEGC: Final = (60.0, 75.0, 80.0, 90.0, 105.0)
@@ -36,8 +36,10 @@ def _read_insulation(value: object) -> float:
 
 Insulation = Annotated[
     float,
-    PlainValidator(_read_insulation),
-    WithJsonSchema({"type": "string", "examples": [f"{d:g} degC" for d in INSULATIONS_DEGC]}),
+    ReadBy(
+        _read_insulation,
+        {"type": "string", "examples": [f"{d:g} degC" for d in INSULATIONS_DEGC]},
+    ),
 ]
 DeviceDistance = Annotated[float, Quantity("length", low="0 m", high="30 m")]
 FaultCurrent = Annotated[float, Quantity("current", low="100 A", high="200000 A")]

@@ -17,6 +17,7 @@ from energysim.scenario.table import ScenarioTable
 Members = Annotated[int, Field(ge=1, le=1_000_000)]
 Seed = Annotated[int, Field(ge=0, lt=2**63)]
 Spread = Annotated[float, Field(ge=0.0, le=1.0)]
+StartSpread = Annotated[float, Field(ge=0.0, le=0.3)]
 WellSpread = Annotated[float, Field(ge=0.0, le=0.5)]
 WindSpread = Annotated[float, Quantity("speed", low="0 kn", high="20 kn")]
 StreamSpread = Annotated[float, Quantity("speed", low="0 kn", high="2 kn")]
@@ -66,6 +67,15 @@ class Uncertainty(ScenarioTable):
     )
     resistance: Spread | None = Field(
         None, description="Of the resistance inside the bank; 0 unless set where it is given."
+    )
+    house_load: Spread | None = Field(
+        None, description="Of what everything but the motor draws."
+    )
+    supply: Spread | None = Field(None, description="Of what panel and engine give.")
+    start_charge: StartSpread | None = Field(
+        None,
+        description="Of the state of charge at the start; 0 unless set where the bank starts "
+        "full.",
     )
     well_rate: WellSpread | None = Field(
         None,

@@ -9,8 +9,15 @@ Two books are kept apart. The *ledger* counts the real ampere-hours that left th
 from it what share of today's capacity this way of drawing still lets out.
 """
 
-from energysim.simulate.books import Books, read_books
-from energysim.simulate.ends import draw_on_bank
+from energysim.simulate.books import (
+    Books,
+    Drawn,
+    block_books,
+    nothing_drawn,
+    plain_books,
+    read_books,
+)
+from energysim.simulate.ends import Ends, draw_on_bank, kept_by_cutoff
 from energysim.simulate.loop import simulate
 from energysim.simulate.members import one_member
 from energysim.simulate.one_block import OneBlock, as_one_block
@@ -32,13 +39,16 @@ from energysim.simulate.records import (
     BlockFlows,
     Demand,
     Flows,
+    Row,
 )
 from energysim.simulate.rest import rest_voltage, rest_voltages
 from energysim.simulate.tightest import (
+    ends_of,
     full_throttle_bus_v,
     thrust_at_current_n,
     tightest_end,
 )
+from energysim.simulate.walk import rows_of, running_bank, walk
 
 __all__ = [
     "BOARD_OPENED",
@@ -57,17 +67,28 @@ __all__ = [
     "BlockFlows",
     "Books",
     "Demand",
+    "Drawn",
+    "Ends",
     "Flows",
     "OneBlock",
+    "Row",
     "as_one_block",
+    "block_books",
     "draw_on_bank",
+    "ends_of",
     "full_throttle_bus_v",
     "is_plain",
+    "kept_by_cutoff",
+    "nothing_drawn",
     "one_member",
+    "plain_books",
     "read_books",
     "rest_voltage",
     "rest_voltages",
+    "rows_of",
+    "running_bank",
     "simulate",
     "thrust_at_current_n",
     "tightest_end",
+    "walk",
 ]

@@ -137,14 +137,15 @@ def after_step(
         spend = spend * rate**cells.excess
         smoothed = felt + jump * law.end_share
         loaded = loaded | (felt > 0.0)
-    before, missing = level, cells.left_full - left
+    before, missing = level, cells.left_full - left if charging else None
     level = law.keep * level + law.refill * left if cells.has_wells else level
     level = level - stored * spend
     left = left - stored * law.hours_per_a
     if charging:
-        if cells.has_peukert:
+        if cells.has_peukert and missing is not None:
             # Charge left behind by a high rate is still there: both books are full together.
-            gain = -stored * law.hours_per_a / np.maximum(missing, np.finfo(np.float64).tiny)
+            put_in = np.maximum(-stored, 0.0) * law.hours_per_a
+            gain = put_in / np.maximum(missing, np.finfo(np.float64).tiny)
             whole = before + np.minimum(gain, 1.0) * (1.0 - before)
             level = np.where(~cells.kinetic & (current_a < 0.0), whole, level)
         level = np.minimum(level, 1.0)
@@ -163,6 +164,8 @@ def margin(state: State, cells: Cells) -> Array:
     """
     if not cells.has_wells:
         return state.level
+    if not cells.has_peukert:
+        return np.minimum(state.level, state.left - cells.left_empty)
     return np.where(
         cells.kinetic, np.minimum(state.level, state.left - cells.left_empty), state.level
     )

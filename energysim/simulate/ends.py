@@ -7,6 +7,7 @@ resistance.
 Depends on: simulate.records, simulate.tightest, physics.
 """
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
@@ -16,13 +17,14 @@ from energysim.physics.motor import Motor
 from energysim.physics.voltage import carried_current_a
 from energysim.simulate.records import (
     CARRIED,
+    CUT_OFF,
+    DROP_OUT,
     EMPTY,
     Array,
     Bank,
-    Demand,
     Row,
 )
-from energysim.simulate.tightest import LEAST_OHM, tightest_end
+from energysim.simulate.tightest import LEAST_OHM, ends_of, tightest_end
 
 ALL_CARRIED = np.zeros(1, dtype=np.int8)  # broadcasts over the members
 
@@ -34,6 +36,21 @@ class Draw(NamedTuple):
     motor_current_a: Array
     bus_voltage_v: Array
     possible: NDArray[np.bool_]  # False: no current carries that load
+
+
+class Ends(NamedTuple):
+    """What only a motor at its ends is asked of a step. Arrays (...), or (3, ...)."""
+
+    motor: Motor  # with its propeller well under
+    inflow_mps: Array
+    thrust_ratio: Array
+    torque_ratio: Array
+    thrust_quadratic: Array
+    current_quadratic: Array
+
+
+EndsAt = Callable[[int, NDArray[np.intp]], Ends]
+"""Returns the ends of some members' motors in the step of a number."""
 
 
 class Given(NamedTuple):
@@ -91,10 +108,10 @@ def serve(
     *,
     row: Row,
     step: int,
-    demand: Demand,
     bank: Bank,
     motor: Motor,
     has_house: bool,
+    ends_at: EndsAt,
 ) -> Given:
     """
     Return what a source gives motor and house in a step: what they want, or what there is.
@@ -103,38 +120,44 @@ def serve(
     ----------
     emf, bank_ohm : ndarray, shape (members,)
         Rest voltage and resistance at the step's start, without the leads. [V] [ohm]
-    row, step, demand : Row, int, Demand
-        What is wanted; the step's number for what only a limited motor needs.
+    row, step : Row, int
+        What is wanted, and the step's number.
     bank, motor : Bank, Motor
         For limits and leads.
     has_house : bool
         Whether any member has a house load.
+    ends_at : EndsAt
+        Asked only where a motor is at its ends.
     """
     ohm = bank_ohm + bank.cable_ohm
     wanted, motor_current, bus, possible = draw_on_bank(
         row.power_w, bank.house_load_w, emf, ohm, motor, total_w=row.total_w
     )
     current, thrust, limit = wanted, row.thrust_n, ALL_CARRIED
-    short = bus < row.floor_v
+    # Where the bus is above both, so are the terminals above the cut-off.
+    short = bus < row.least_v
     short |= motor_current > bank.current_limit_a
-    short |= emf - wanted * bank_ohm < row.cutoff_v
-    short |= row.asked & ~possible
+    if not possible.all():
+        short |= row.asked & ~possible
     if short.any():
-        end = tightest_end(
-            emf,
-            bank_ohm,
-            bank=bank,
-            inflow_mps=demand.inflow_mps[step],
-            thrust_ratio=demand.thrust_ratio[step],
-            torque_ratio=demand.torque_ratio[step],
-            thrust_quadratic=demand.thrust_quadratic[:, step],
-            current_quadratic=demand.current_quadratic[:, step],
-            motor=motor,
+        short &= (
+            (bus < row.floor_v)
+            | (motor_current > bank.current_limit_a)
+            | (emf - wanted * bank_ohm < row.cutoff_v)
+            | (row.asked & ~possible)
         )
-        motor_current = np.where(short, end.motor_current_a, motor_current)
-        thrust = np.where(short, np.minimum(end.thrust_n, thrust), thrust)
-        limit = np.where(short, end.limit, np.int8(CARRIED))
-        current = np.where(short, end.current_a, current)
+    if short.any():
+        some = np.flatnonzero(short)
+        end = tightest_end(
+            emf[some],
+            bank_ohm[some],
+            bank=ends_of(bank, some),
+            **ends_at(step, some)._asdict(),
+        )
+        limit = np.full(short.shape, CARRIED, dtype=np.int8)
+        current, motor_current, thrust = map(np.array, (current, motor_current, thrust))
+        current[some], motor_current[some] = end.current_a, end.motor_current_a
+        thrust[some], limit[some] = np.minimum(end.thrust_n, thrust[some]), end.limit
     if has_house:
         # The house gets what the bank gives at its cut-off, and no more.
         most = np.minimum(
@@ -153,3 +176,33 @@ def silenced(given: Given, alive: NDArray[np.bool_], asked: NDArray[np.bool_]) -
         thrust_n=np.where(alive, given.thrust_n, 0.0),
         limit=np.where(alive | ~asked, given.limit, np.int8(EMPTY)).astype(np.int8),
     )
+
+
+def kept_by_cutoff(
+    *,
+    asked: NDArray[np.bool_],
+    wanted_voltage_v: Array,
+    limit: NDArray[np.int8],
+    level: Array,
+    bank: Bank,
+) -> NDArray[np.bool_]:
+    """
+    Return where a live bank is kept by its own cut-off, arrays that end in members.
+
+    Parameters
+    ----------
+    asked : ndarray of bool
+        The motor is asked for something.
+    wanted_voltage_v : ndarray
+        At the terminals, if what is wanted were given. [V]
+    limit : ndarray of int8
+        What kept the motor from it.
+    level : ndarray
+        At the step's start.
+    bank : Bank
+        For its cut-off and its house.
+    """
+    # Where the motor is at its own end first, it never asks for the current that sags so deep.
+    by_house = (bank.house_load_w > 0.0) & (wanted_voltage_v < bank.cutoff_voltage_v)
+    by_house &= ~asked | (limit == DROP_OUT)
+    return np.asarray((level > 0.0) & ((limit == CUT_OFF) | by_house))

@@ -11,11 +11,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from energysim.physics.motor import Motor
-from energysim.simulate.cells import LawStep, law_step
-from energysim.simulate.ends import serve
+from energysim.physics.motor_factor import motor_of
+from energysim.simulate.ends import Ends
 from energysim.simulate.mesh import MeshBank
-from energysim.simulate.plain import PlainBank, is_plain
+from energysim.simulate.plain import PlainBank
 from energysim.simulate.records import SECONDS_PER_HOUR, Array, Bank, Demand, Flows, Row
+from energysim.simulate.walk import rows_of, running_bank, walk
 
 
 class Kept(NamedTuple):
@@ -55,21 +56,23 @@ def simulate(demand: Demand, bank: Bank, motor: Motor) -> Flows:
     steps, members = shape = demand.power_w.shape
     kept = _empty_rows(shape)
     columns: tuple[NDArray[Any], ...] = tuple(kept)
-    running: PlainBank | MeshBank = (PlainBank if is_plain(bank) else MeshBank)(bank, steps)
+    running = running_bank(bank, steps)
     level = np.empty((steps + 1, members))
     level[0] = running.level
     carried: Array | None = None
-    supply = np.zeros(shape) if demand.supply_w.any() else None
-    has_house = bool(bank.house_load_w.any())
-    serve_by = partial(serve, demand=demand, bank=bank, motor=motor, has_house=has_house)
-    repeats = (demand.step_s[1:] == demand.step_s[:-1]).all(axis=1)
-    law: LawStep | None = None
-    for step, row in enumerate(map(Row, *_rows(demand, bank))):
-        if law is None or not repeats[step - 1]:
-            law = law_step(demand.step_s[step], running.cells)
-        serve_step = partial(serve_by, row=row, step=step)
-        offered = demand.supply_w[step] if supply is not None else None
-        settled = running.settle(serve_step, law, row, offered, step)
+    has_supply = bool(demand.supply_w.any())
+    supply = np.zeros(shape) if has_supply else None
+    rows = rows_of(demand.power_w, demand.thrust_n, demand.needed_voltage_v, bank)
+    steps_walked = walk(
+        map(Row, *rows),
+        running,
+        step_s=demand.step_s,
+        supply_w=demand.supply_w if has_supply else None,
+        bank=bank,
+        motor=motor,
+        ends_at=partial(_ends_at, demand=demand, motor=motor),
+    )
+    for step, (_, settled) in enumerate(steps_walked):
         row_of = (settled.emf_v, settled.bank_ohm, *settled.given)
         for out, value in zip(columns, row_of, strict=True):
             out[step] = value
@@ -83,25 +86,27 @@ def simulate(demand: Demand, bank: Bank, motor: Motor) -> Flows:
     return _flows(kept, level, carried, supply, running, demand, bank)
 
 
+def _ends_at(step: int, some: NDArray[np.intp], *, demand: Demand, motor: Motor) -> Ends:
+    """Return what only a motor at its ends is asked."""
+    members = demand.power_w.shape[1]
+
+    def own(values: Array) -> Array:
+        return np.broadcast_to(values, (*values.shape[:-1], members))[..., some]
+
+    return Ends(
+        motor_of(motor, some),
+        own(demand.inflow_mps[step]),
+        own(demand.thrust_ratio[step]),
+        own(demand.torque_ratio[step]),
+        own(demand.thrust_quadratic[:, step]),
+        own(demand.current_quadratic[:, step]),
+    )
+
+
 def _empty_rows(shape: tuple[int, ...]) -> Kept:
     """Make room for what the steps leave behind."""
     kinds: dict[str, type[Any]] = {"possible": np.bool_, "limit": np.int8}
     return Kept(*(np.empty(shape, dtype=kinds.get(name, float)) for name in Kept._fields))
-
-
-def _rows(demand: Demand, bank: Bank) -> Row:
-    """Work out, for all steps at once, what does not depend on the bank's state."""
-    asked = demand.power_w > 0.0
-    has_house = bool(bank.house_load_w.any())
-    never = -np.inf
-    return Row(
-        demand.power_w,
-        asked,
-        demand.power_w + bank.house_load_w if has_house else demand.power_w,
-        demand.thrust_n,
-        np.where(asked, np.maximum(demand.needed_voltage_v, bank.lowest_voltage_v), never),
-        np.where(asked, bank.cutoff_voltage_v, never),
-    )
 
 
 def _flows(

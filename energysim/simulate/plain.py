@@ -103,13 +103,14 @@ class PlainBank:
         self._rest = rest._replace(first=rest.first[0, 0])
         self._series = series
         # As the bank warms its resistance falls by e^(-fall (T - T at the start)).
-        self._fall_per_k = bank.resistance_fall_per_k[0, 0]
-        cold = np.exp(self._fall_per_k * self.state.warmth_k)
+        fall_per_k = bank.resistance_fall_per_k[0, 0]
+        cold = np.exp(fall_per_k * self.state.warmth_k)
+        self._rise_per_k = -fall_per_k
         full = bank.resistance_full_ohm[0, 0] * series / self._strings * cold
         self._empty_ohm = full * bank.resistance_rise[0, 0]
         self._fall_ohm = self._empty_ohm - full
         self._heat_share = 1.0 / (series * self._strings)  # of one block in the bank's
-        self._moves = self.cells.has_heat and bool(self._fall_per_k.any())
+        self._moves = self.cells.has_heat and bool(fall_per_k.any())
         self._acceptance_of_empty_a = bank.acceptance_of_empty_a[0, 0] * self._strings
         self._any_empty = bool((self.state.level <= 0.0).any())
         self._surrounds_degc = bank.surrounds_degc
@@ -131,7 +132,7 @@ class PlainBank:
         emf = rest_voltage(state.level, self._rest) * self._series
         ohm = self._empty_ohm - self._fall_ohm * state.level
         if self._moves:
-            ohm = ohm * np.exp(-self._fall_per_k * state.warmth_k)
+            ohm *= np.exp(self._rise_per_k * state.warmth_k)
         alive = state.level > 0.0 if self._any_empty else None
         supply: Supply | None = None
         if supply_w is not None:

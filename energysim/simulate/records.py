@@ -159,3 +159,4 @@ class Row(NamedTuple):
     thrust_n: Array
     floor_v: Array  # the bus may not sag below this while the motor is asked for thrust
     cutoff_v: Array  # nor the terminals below this
+    least_v: Array  # the higher of both

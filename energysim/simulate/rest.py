@@ -38,5 +38,7 @@ def rest_voltage(level: Array, rest: RestVoltages) -> Array:
     position = level * rest.intervals
     below = position.astype(np.intp)
     index = rest.first + below
-    emf: Array = rest.low_v[index] + (position - below) * rest.rise_v[index]
-    return emf
+    position -= below
+    position *= rest.rise_v.take(index)
+    position += rest.low_v.take(index)
+    return position

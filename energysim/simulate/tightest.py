@@ -20,6 +20,21 @@ from energysim.simulate.records import FULL_THROTTLE, Array, Bank
 LEAST_OHM: Final = 1e-9
 
 
+class SomeEnds(NamedTuple):
+    """What of some members' banks keeps their motors from more."""
+
+    cable_ohm: Array
+    house_load_w: Array
+    lowest_voltage_v: Array
+    cutoff_voltage_v: Array
+    current_limit_a: Array
+
+
+def ends_of(bank: Bank, some: NDArray[np.intp]) -> SomeEnds:
+    """Return what keeps the motors of some members from more."""
+    return SomeEnds(*(getattr(bank, name)[some] for name in SomeEnds._fields))
+
+
 class TightestEnd(NamedTuple):
     """The most a motor gets, arrays of one shape."""
 
@@ -33,7 +48,7 @@ def tightest_end(
     emf_v: Array,
     bank_ohm: Array,
     *,
-    bank: Bank,
+    bank: Bank | SomeEnds,
     inflow_mps: Array,
     thrust_ratio: Array,
     torque_ratio: Array,
@@ -50,7 +65,7 @@ def tightest_end(
     ----------
     emf_v, bank_ohm : ndarray, shape (...)
         Rest voltage and resistance, without the leads. [V] [ohm]
-    bank : Bank
+    bank : Bank or SomeEnds
         For its limits and its house; members broadcast against the shape.
     inflow_mps, thrust_ratio, torque_ratio : ndarray, shape (...)
         At the propeller.
@@ -90,12 +105,15 @@ def tightest_end(
     bus = emf_v - ohm * total
     t0, t1, t2 = thrust_quadratic
     full_thrust = np.maximum(t0 + t1 * bus + t2 * bus * bus, 0.0)
-    wet = wet_motor(motor, thrust_ratio=thrust_ratio, torque_ratio=torque_ratio)
-    eased = thrust_at_current_n(current, bus, inflow_mps=inflow_mps, motor=wet)
+    thrust = full_thrust
+    if tightest.any():
+        wet = wet_motor(motor, thrust_ratio=thrust_ratio, torque_ratio=torque_ratio)
+        eased = thrust_at_current_n(current, bus, inflow_mps=inflow_mps, motor=wet)
+        thrust = np.where(tightest == 0, full_thrust, np.minimum(eased, full_thrust))
     return TightestEnd(
         current_a=total,
         motor_current_a=current,
-        thrust_n=np.where(tightest == 0, full_thrust, np.minimum(eased, full_thrust)),
+        thrust_n=thrust,
         limit=(tightest + FULL_THROTTLE).astype(np.int8),
     )
 

@@ -21,6 +21,7 @@ def test_the_page_says_how_many_of_100_days_come_off(run):
     assert "In 100 such days about" in answer.out
     assert "What the spread hangs on" in answer.out
     assert "60 days were run" in answer.out
+    assert "Not drawn, and the same every day" in answer.out
     assert max(len(line) for line in answer.out.splitlines()) <= 80
 
 
@@ -36,7 +37,7 @@ def test_the_document_holds_chances_legs_marks_and_shares_and_is_the_same_again(
         "Out to the pier", "The pier", "Along the beach",
     ]  # fmt: skip
     assert document["legs"][0]["held"] is None
-    assert len({source["key"] for source in document["sources"]}) == 16
+    assert len({source["key"] for source in document["sources"]}) == 19
     assert not [key for key in document if key.startswith("member_")]
     assert run("odds", "day.toml", *FEW, "--seed", "4", "--json").out == answer.out
     assert run("odds", "day.toml", *FEW, "--seed", "5", "--json").out != answer.out

@@ -33,6 +33,7 @@ OPPOSED = {
         "hull_drag": 0.02,
         "thrust_form": 0.02,
         "motor": 0.03,
+        "start_charge": 0.0,
     },
     "leg": [{"name": "the bar", "do": "hold", "start": "06:00", "for": "2 h"}],
 }

@@ -42,7 +42,7 @@ def test_with_nothing_otherwise_every_member_asks_what_the_day_asks(plan):
     known = plan.instants.known
     for name in ("power_w", "thrust_n", "needed_voltage_v", "inflow_mps"):
         expected = getattr(day.demand, name)[known]
-        assert getattr(block.demand, name) == pytest.approx(
+        assert getattr(block.asked, name) == pytest.approx(
             np.repeat(expected, 256, axis=1), rel=2e-3, abs=1e-6
         )
     for one in fields(block.bank):
@@ -69,6 +69,27 @@ def test_forecast_errors_have_the_spread_of_their_lead_and_come_down_to_the_boat
     covariance = grown * np.exp(-lag_s / 21_600.0) + 0.09
     found = np.cov(east[0], east[-1])[0, 1]
     assert found == pytest.approx(covariance, rel=0.08)
+
+
+@pytest.mark.parametrize(
+    ("wind_mps", "speed_rms_mps", "direction_rms_deg"),
+    [(3.0, 1.34, 32.0), (5.0, 1.38, 17.0), (8.0, 1.39, 10.0)],
+    ids=["3 m/s", "5 m/s", "8 m/s"],
+)
+def test_a_forecast_a_day_old_is_out_by_what_the_list_says_of_it(
+    plan, wind_mps, speed_rms_mps, direction_rms_deg
+):
+    """The spread of 1.4 m/s at 20 h was chosen for these (computed beforehand, by drawing)."""
+    spreads = replace(plan.spreads, lead_s=20.0 * 3600.0)
+    at_s = np.zeros(1)
+    parts = [draw_block(spreads, seed=2, block=block, at_s=at_s) for block in range(80)]
+    error = np.concatenate([part.wind_error[:, 0] for part in parts], axis=1)
+    assert error.std() == pytest.approx(1.4, rel=0.02)
+    blows = wind_mps + error[0] + 1j * error[1]
+    speed_rms = np.sqrt(np.mean((np.abs(blows) - wind_mps) ** 2))
+    assert speed_rms == pytest.approx(speed_rms_mps, abs=0.025)
+    direction_rms = np.rad2deg(np.sqrt(np.mean(np.angle(blows) ** 2)))
+    assert direction_rms == pytest.approx(direction_rms_deg, abs=0.8)
 
 
 def test_a_sheltered_spot_shelters_from_the_error_as_well(short):
@@ -199,3 +220,28 @@ def test_the_scenario_sets_any_spread_and_a_pulled_motor_is_known_better(short, 
     ]
     pulled = short(motor={"bench": bench, "voltage": "24 V"})
     assert spreads_of(pulled.scenario, plan.day).of["motor"] == 0.05
+
+
+def test_a_guessed_start_and_a_guessed_house_are_each_members_own(short):
+    plan = plan_members(
+        short(bank={"battery": "31-agm", "start_soc": 0.97, "house_load": "20 W"}),
+        seed=3,
+        members=256,
+    )
+    draws = drawn(plan)
+    bank = banks_of(plan.day, draws, aged_fraction=1.0)
+    start = bank.start_soc[0, 0]
+    assert start == pytest.approx(np.minimum(0.97 + draws.start_charge, 1.0))
+    assert start.max() == 1.0
+    assert draws.start_charge.std() == pytest.approx(0.05, rel=0.2)
+    assert bank.house_load_w == pytest.approx(20.0 * draws.factor["house_load"])
+    assert np.median(bank.house_load_w) == pytest.approx(20.0, rel=0.08)
+
+
+def test_a_bank_off_the_charger_is_full_unless_somebody_doubts_it(plan, short):
+    assert plan.spreads.of["start_charge"] == plan.spreads.of["house_load"] == 0.0
+    doubt = plan_members(short(uncertainty={"start_charge": 0.1}), seed=3, members=256)
+    start = banks_of(doubt.day, drawn(doubt), aged_fraction=1.0).start_soc[0, 0]
+    assert start.max() == 1.0
+    assert start.min() < 0.9
+    assert np.mean(start == 1.0) == pytest.approx(0.5, abs=0.1)

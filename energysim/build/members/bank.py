@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 LEAST_LEFT: Final = 0.3
 """No guess of age leaves less of the label than this (ours). [1]"""
 
+LEAST_AT_START: Final = 0.01
+"""A bank that has anything at the start has this much. [1]"""
+
 
 def banks_of(plan: DayPlan, draws: Draws, *, aged_fraction: float) -> Bank:
     """
@@ -32,7 +35,8 @@ def banks_of(plan: DayPlan, draws: Draws, *, aged_fraction: float) -> Bank:
 
     Age is drawn of the loss, so that a new bank stays new; with it the resistance moves, as
     the day's own does. What a label gives at a varying load is drawn apart: it changes what
-    can be drawn, not what the ledger calls full. The rate of the wells moves within the range
+    can be drawn, not what the ledger calls full. How full it starts and what the house
+    takes are drawn as well. The rate of the wells moves within the range
     the day shows, and the wells with it so that they keep to the label.
 
     Parameters
@@ -54,8 +58,15 @@ def banks_of(plan: DayPlan, draws: Draws, *, aged_fraction: float) -> Bank:
         aged = left / aged_fraction
         worn = _worn(left) / _worn(np.full(members, aged_fraction))
     today = aged * factor["capacity"]
+    start = np.where(
+        bank.start_soc > 0.0,
+        np.clip(bank.start_soc + draws.start_charge, LEAST_AT_START, 1.0),
+        0.0,
+    )
     return replace(
         bank,
+        start_soc=start if draws.start_charge.any() else bank.start_soc,
+        house_load_w=bank.house_load_w * factor["house_load"],
         capacity_ah=bank.capacity_ah * today,
         wells_total_ah=bank.wells_total_ah * today,
         charge_ah=bank.charge_ah * aged,

@@ -1,7 +1,7 @@
 """
 One block of members: their weather, loads, demand and bank, the same whoever asks for them.
 
-Depends on: physics, plan, demand, simulate, build.propeller, build.members.
+Depends on: physics, plan, wanted, simulate, build.propeller, build.members.
 """
 
 from __future__ import annotations
@@ -11,20 +11,21 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from energysim.build.members.asked import Asked, asked_of
 from energysim.build.members.bank import banks_of
 from energysim.build.members.draws import draw_block, first_of
 from energysim.build.members.loads import loads_of
 from energysim.build.members.weather import weather_of
 from energysim.build.propeller import build_immersion
-from energysim.demand import Wanted, mean_demand
 from energysim.physics.draws import BLOCK
+from energysim.wanted import Wanted
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from energysim.build.members.draws import Draws
     from energysim.build.members.plan import MembersPlan
-    from energysim.simulate import Bank, Demand
+    from energysim.simulate import Bank
 
     Array = NDArray[np.float64]
 
@@ -35,7 +36,7 @@ class BlockOfMembers:
 
     draws: Draws
     wanted: Wanted  # (instants, members)
-    demand: Demand  # (instants, members)
+    asked: Asked  # (instants, members)
     bank: Bank
     power_factor: Array  # of the motor's power at every thrust
     strongest_wind_mps: Array  # of the day, at the boat
@@ -87,7 +88,7 @@ def members_of_block(plan: MembersPlan, block: int) -> BlockOfMembers:
         torque_ratio=torque_ratio,
     )
     power_factor = draws.factor["motor"]
-    demand = mean_demand(
+    asked = asked_of(
         wanted,
         motor,
         current_limit_a=float(plan.day.bank.current_limit_a[0]),
@@ -96,7 +97,7 @@ def members_of_block(plan: MembersPlan, block: int) -> BlockOfMembers:
     return BlockOfMembers(
         draws=draws,
         wanted=wanted,
-        demand=demand,
+        asked=asked,
         bank=banks_of(plan.day, draws, aged_fraction=plan.aged_fraction),
         power_factor=power_factor,
         strongest_wind_mps=np.broadcast_to(around.wind_mps.max(axis=0), plan.width),

@@ -37,7 +37,7 @@ WELLS_FARTHEST: Final = 2.0
 
 FACTORS: Final = (
     "gust_factor", "stream_strength", "wind_load", "hull_drag", "thrust_form", "chop_height",
-    "chop_push", "motor", "capacity", "age", "resistance",
+    "chop_push", "motor", "capacity", "age", "resistance", "house_load", "supply",
 )  # fmt: skip
 """The sources that are a factor about 1, drawn lognormal."""
 
@@ -51,6 +51,7 @@ class Draws(NamedTuple):
     stream_north_mps: Array
     stream_late_s: Array
     wells_place: Array  # -1 to 1, the slow end of the range to the fast
+    start_charge: Array  # added to the state of charge at the start
     factor: dict[str, Array]  # by source, those of `FACTORS`
     wind_error: Array  # (2, instants, members), of the day alone, for telling its share
     wind_bias: Array  # (2, members)
@@ -100,8 +101,10 @@ def draw_block(spreads: Spreads, *, seed: int, block: int, at_s: Array) -> Draws
         stream_north_mps=stream[1],
         stream_late_s=spreads.of["stream_timing"] * errors("stream_timing")[0],
         wells_place=spreads.of["well_rate"] * errors("well_rate", farthest=WELLS_FARTHEST)[0],
+        start_charge=spreads.of["start_charge"] * errors("start_charge")[0],
         factor={
-            key: lognormal_factor(errors(key)[0], spread=spreads.of[key]) for key in FACTORS
+            key: lognormal_factor(errors(key)[0], spread=spread) if spread else np.ones(BLOCK)
+            for key, spread in ((key, spreads.of[key]) for key in FACTORS)
         },
         wind_error=wind,
         wind_bias=bias,
@@ -117,6 +120,7 @@ def first_of(draws: Draws, members: int) -> Draws:
         stream_north_mps=draws.stream_north_mps[..., :members],
         stream_late_s=draws.stream_late_s[:members],
         wells_place=draws.wells_place[:members],
+        start_charge=draws.start_charge[:members],
         factor={key: factor[:members] for key, factor in draws.factor.items()},
         wind_error=draws.wind_error[..., :members],
         wind_bias=draws.wind_bias[..., :members],
@@ -145,6 +149,7 @@ def drawn_columns(draws: Draws, weight: Array) -> Iterator[tuple[int, Array]]:
         yield SOURCES.index("stream_residual"), weight @ series
     yield SOURCES.index("stream_timing"), draws.stream_late_s
     yield SOURCES.index("well_rate"), draws.wells_place
+    yield SOURCES.index("start_charge"), draws.start_charge
     for key, factor in draws.factor.items():
         yield SOURCES.index(key), factor
 

@@ -1,7 +1,8 @@
 """
 What a block of members asks of the bow motor, at the mean wind and in the gusts.
 
-A boat held in smooth water as it will is read from its table; all else goes by the laws.
+A boat held as it will is read from its table, in chop the first guess of it; all else goes by
+the laws.
 
 Depends on: scenario, physics, plan, build.gusts, build.loads, build.questions.
 """
@@ -16,6 +17,7 @@ import numpy as np
 from energysim.build.gusts import gusty_winds
 from energysim.build.loads import LAWS, in_gusts
 from energysim.build.questions import Afloat, Stretch, asks, kinds_of, legs_begin
+from energysim.physics.response_chop import choppy_load_from_table
 from energysim.physics.response_gusts import gusty_load_from_table
 from energysim.physics.unsteady import gust_nodes
 
@@ -25,7 +27,7 @@ if TYPE_CHECKING:
     from energysim.build.members.draws import Draws
     from energysim.build.questions import Kind
     from energysim.physics.response_table import HoldTable
-    from energysim.physics.station import Boat
+    from energysim.physics.station import Boat, Chop
     from energysim.plan import Surroundings
 
     Array = NDArray[np.float64]
@@ -71,7 +73,7 @@ def places_of(day: Afloat) -> tuple[Places, ...]:
 
 def in_table(kind: Kind) -> bool:
     """Tell whether legs of a kind can be read from the table of a held boat."""
-    return kind.verb == "hold" and not kind.insists and not kind.chop
+    return kind.verb == "hold" and not kind.insists
 
 
 def loads_of(
@@ -100,18 +102,33 @@ def loads_of(
     thrust, inflow, heading = np.zeros((3, *shape))
     node_thrust, node_inflow = np.zeros((2, *nodes.shape))
     for kind, there in places:
-        if table is not None and in_table(kind):
-            load = gusty_load_from_table(
-                around.wind_mps[there],
-                wind_from_deg=around.wind_from_deg[there],
-                stream_mps=around.stream_mps[there],
-                stream_toward_deg=around.stream_toward_deg[there],
-                wind_ratio=draws.factor["wind_load"],
-                drag_ratio=draws.factor["hull_drag"],
-                factor=gust_nodes(around.gust_intensity[there], count=len(share))[0],
-                table=table,
-                fresh=legs_begin([_all(there)], [day]),
-            )
+        if table is not None and in_table(kind) and table.held.depth_m == kind.depth_m:
+            asked = {
+                "wind_from_deg": around.wind_from_deg[there],
+                "stream_mps": around.stream_mps[there],
+                "stream_toward_deg": around.stream_toward_deg[there],
+                "wind_ratio": draws.factor["wind_load"],
+                "drag_ratio": draws.factor["hull_drag"],
+                "factor": gust_nodes(around.gust_intensity[there], count=len(share))[0],
+                "fresh": legs_begin([_all(there)], [day]),
+            }
+            if kind.chop:
+                chop = asks(kind, [_all(there)], [day])["chop"]
+                choppy = choppy_load_from_table(
+                    around.wind_mps[there],
+                    **asked,
+                    chop=_pushed(chop, draws.factor["chop_push"]),
+                    table=table,
+                )
+                thrust[there], inflow[there] = (
+                    choppy.thrust_n[middle],
+                    choppy.inflow_mps[middle],
+                )
+                heading[there] = choppy.heading_deg[middle]
+                node_thrust[:, there] = choppy.thrust_n
+                node_inflow[:, there] = choppy.inflow_mps
+                continue
+            load = gusty_load_from_table(around.wind_mps[there], **asked, table=table)
             thrust[there], inflow[there] = load.mean.thrust_n, load.mean.inflow_mps
             node_thrust[:, there], node_inflow[:, there] = load.thrust_n, load.inflow_mps
             continue
@@ -122,13 +139,7 @@ def loads_of(
             )
             given = asks(kind, [_all(there)], [some])
             if kind.chop:
-                push = draws.factor["chop_push"][lot]
-                chop = given["chop"]
-                forces = {
-                    one.name: getattr(chop.forces, one.name) * push
-                    for one in fields(chop.forces)
-                }
-                given["chop"] = replace(chop, forces=replace(chop.forces, **forces))
+                given["chop"] = _pushed(given["chop"], draws.factor["chop_push"][lot])
             free = kind.verb != "creep" and not kind.insists
             fresh = {"fresh": legs_begin([_all(there)], [some])} if free else {}
             law = LAWS[kind.verb]
@@ -157,7 +168,13 @@ def loads_of(
     )
 
 
-def own_boats(boat: Boat, draws: Draws, lot: slice) -> Boat:
+def _pushed(chop: Chop, push: Array) -> Chop:
+    """Return a chop that pushes each member by its own factor."""
+    forces = {one.name: getattr(chop.forces, one.name) * push for one in fields(chop.forces)}
+    return replace(chop, forces=replace(chop.forces, **forces))
+
+
+def own_boats(boat: Boat, draws: Draws, lot: slice | NDArray[np.intp]) -> Boat:
     """Return the boats of some members: what the wind and the water do to each."""
     drag = boat.hull.drag_factor * draws.factor["hull_drag"][lot]
     wind = boat.windage.wind_factor * draws.factor["wind_load"][lot]

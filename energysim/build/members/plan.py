@@ -83,7 +83,7 @@ def plan_members(
     shift_s : float
         Move the whole plan this much later; tide and wind stay where they are. [s]
     from_table : bool or None
-        Whether holding in smooth water is read from a table of the boat; None where it pays.
+        Whether holding is read from a table of the boat; None where it pays.
 
     Raises
     ------
@@ -111,7 +111,9 @@ def plan_members(
     if wanted and any(in_table(place.kind) for place in places):
         fastest = _fastest_mps(instants, day)
         table = hold_table(
-            day.boat, most_stream_mps=max(fastest_stream_mps(fastest, spreads), 0.1)
+            day.boat,
+            most_stream_mps=max(fastest_stream_mps(fastest, spreads), 0.1),
+            depth_m=None if scenario.chop is None else scenario.chop.depth_m,
         )
     duties = [leg.duty if leg.style == "burst" else 1.0 for leg in scenario.legs]
     return MembersPlan(

@@ -21,7 +21,8 @@ if TYPE_CHECKING:
 SOURCES: Final = (
     "wind_error", "wind_bias", "gust_factor", "stream_strength", "stream_timing",
     "stream_residual", "wind_load", "hull_drag", "thrust_form", "chop_height", "chop_push",
-    "motor", "capacity", "age", "resistance", "well_rate",
+    "motor", "capacity", "age", "resistance", "well_rate", "house_load", "supply",
+    "start_charge",
 )  # fmt: skip
 """Every source of spread. Its place is part of the key it is drawn by: add at the end only."""
 
@@ -44,7 +45,8 @@ def spreads_of(scenario: Scenario, plan: DayPlan) -> Spreads:
     Return the spread of every source: the scenario's, else the list's, else none.
 
     None is drawn of what the day does not have (a stream, chop, a guessed age) or what the
-    scenario gives as known (the bank's resistance), unless the scenario sets a spread for it.
+    scenario gives as known (the bank's resistance, a bank that starts full), unless the
+    scenario sets a spread for it.
 
     Parameters
     ----------
@@ -100,10 +102,16 @@ def _missing(scenario: Scenario, plan: DayPlan) -> set[str]:
         missing.add("age")
     if plan.slow_bank is None or plan.fast_bank is None or not plan.bank.kinetic.any():
         missing.add("well_rate")
+    if not plan.bank.house_load_w.any():
+        missing.add("house_load")
+    if not plan.demand.supply_w.any():
+        missing.add("supply")
     return missing
 
 
 def _known(scenario: Scenario, plan: DayPlan) -> set[str]:
     """Name the sources the scenario gives as known."""
-    del plan
-    return {"resistance"} if scenario.bank.resistance_ohm is not None else set()
+    known = {"resistance"} if scenario.bank.resistance_ohm is not None else set()
+    if (plan.bank.start_soc == 1.0).all():
+        known.add("start_charge")  # off the charger
+    return known
