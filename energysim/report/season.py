@@ -33,12 +33,14 @@ BEST: Final = 3
 TIDES: Final = {"spring": "S", "neap": "n", "": ""}
 
 COLUMNS: Final = (
-    "date", "start", "tide", "fortnight_place [1]", "stream_mps [m/s]", "stream_at",
-    "plan_stream_mps [m/s]", "wind_mps [m/s]", "whole_plan [1]", "whole_plan_low [1]",
+    "date", "start", "tide", "fortnight_place [1]", "stream [m/s]", "stream_at",
+    "plan_stream [m/s]", "wind [m/s]", "whole_plan [1]", "whole_plan_low [1]",
     "whole_plan_high [1]", "above_limit [1]", "home [1]", "end_soc_p10 [1]", "end_soc_p50 [1]",
-    "end_soc_p90 [1]", "planned_end_soc [1]", "planned_outcome", "planned_off_station_s [s]",
+    "end_soc_p90 [1]", "planned_end_soc [1]", "planned_outcome", "planned_off_station [s]",
     "best_start", "best_end_soc [1]", "best_outcome", "skipped",
 )  # fmt: skip
+SUFFIXES: Final = {"m/s": "_mps", "s": "_s"}
+"""How the document's keys say the unit that a column has in brackets."""
 
 
 def season_document(result: SeasonResult) -> dict[str, Any]:
@@ -72,7 +74,13 @@ def season_cells(one: SeasonDate) -> list[object]:
             **{f"end_soc_{key}": value for key, value in soc.items()},
         }
     cells = {**row, **(odds or {})}
-    return [cells.get(column.partition(" ")[0]) for column in COLUMNS]
+    return [cells.get(_key(column)) for column in COLUMNS]
+
+
+def _key(column: str) -> str:
+    """Return what the document calls a column."""
+    name, _, unit = column.partition(" ")
+    return name + SUFFIXES.get(unit.strip("[]"), "")
 
 
 def season_page(result: SeasonResult, *, system: System) -> RenderableType:

@@ -270,7 +270,7 @@ def test_the_table_the_document_and_the_csv_say_the_same(fortnight):
         assert row["tide"] == one["tide"]
         assert float(row["whole_plan [1]"]) == odds["whole_plan"]["chance"]
         assert float(row["end_soc_p50 [1]"]) == odds["end_soc"]["p50"]
-        assert float(row["stream_mps [m/s]"]) == one["stream_mps"]
+        assert float(row["stream [m/s]"]) == one["stream_mps"]
         assert row["stream_at"] == one["stream_at"]
         day = date.fromisoformat(one["date"])
         (line,) = [text for text in lines if text.startswith(f"{day.day:2d} {day:%a}")]
