@@ -62,8 +62,6 @@ def workers(count: int | None, cluster: str | None = None) -> Iterator[Executor 
     if count == 1:
         yield None
         return
-    from multiprocessing import active_children
-
     from energysim.cli.losses import Losses
     from energysim.cli.pool import Pool
 
@@ -72,10 +70,7 @@ def workers(count: int | None, cluster: str | None = None) -> Iterator[Executor 
     try:
         yield pool
     except BaseException:
-        losses.hush()
-        # A piece of work may take minutes, and nobody will read it.
-        for process in active_children():
-            process.terminate()
+        pool.end()  # a piece of work may take minutes, and nobody will read it
         raise
     finally:
         pool.shutdown(wait=True, cancel_futures=True)

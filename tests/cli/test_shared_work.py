@@ -27,7 +27,8 @@ do = "hold"
 start = "06:30"
 for = "20 min"
 """
-CHOP = '\n[chop]\nfetch = "2 km"\n'  # goes by the laws: no table is made first
+# Goes by the laws: no table is made before the work is shared out.
+CREEP = 'do = "creep"\ncourse = "045 deg"\nspeed = "1 kn"'
 COARSE = """
 import sys
 from dataclasses import replace
@@ -73,8 +74,9 @@ def workers_of(process, count):
 @pytest.mark.skipif(not PROC.exists(), reason="needs /proc")
 @pytest.mark.parametrize("command", [ODDS, FIND, SEASON], ids=lambda words: words[0])
 def test_ctrl_c_ends_with_130_one_line_and_no_process_left(folder, command):
-    with (folder / "day.toml").open("a", encoding="utf-8") as file:
-        file.write(CHOP)
+    text = (folder / "day.toml").read_text(encoding="utf-8")
+    creeping = text.replace('do = "hold"', CREEP)
+    (folder / "day.toml").write_text(creeping, encoding="utf-8")
     process = begun(folder, *command, "--members", "100000", "--workers", "2", "--json")
     workers_of(process, 2)
     time.sleep(0.3)  # in the middle of their work
