@@ -1,5 +1,10 @@
 """What several test files share."""
 
+import os
+
+# As the command line does, before numpy loads: the tests are what is shared among the cores.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 from collections.abc import Callable
 from copy import deepcopy
 from pathlib import Path

@@ -234,11 +234,11 @@ def _nearest_to_its_own(
     width, height, scale = size
     ranked = np.argsort(cost, kind="stable")
     for few in np.array_split(ranked, max(1, len(ranked) // RANKED_AT_ONCE)):
+        if cost[few[0]] > NEARER_TO_ANOTHER:
+            break
         at_x, at_y = x[few], y[few]
         from_own = _distance(own, at_x, at_y, width, height) + 1.5 * scale
         clear = _distance(others, at_x, at_y, width, height) >= from_own
-        if cost[few[0]] > NEARER_TO_ANOTHER:
-            break
         if clear.any():
             return int(few[np.argmax(clear)])
     # Among lines too close for that, on its own line: beside another it would name that one.
