@@ -117,6 +117,8 @@ def draw_panels(frame: Frame, axes: Sequence[Any]) -> list[Wish]:
     for ax in axes:
         if ax is last or not shared.joined(ax, last):
             clock_axis(ax, result.start, 0.0, last_h)
+        else:  # one clock, marked at the foot
+            ax.xaxis.set_visible(False)
     return wishes
 
 
