@@ -12,7 +12,7 @@ from typing import Annotated
 
 import typer
 
-from energysim.cli.chart_file import STDOUT, checked, refuse_before_work, write_chart
+from energysim.cli.chart_file import checked, refuse_before_work, write_chart
 from energysim.cli.day import ScenarioPath, Units
 
 
@@ -136,8 +136,6 @@ def chart(
         editable=text is Letters.EDITABLE,
         force=force,
     )
-    if path != STDOUT:
-        typer.echo(path)
 
 
 def _angle_deg(text: str) -> float:

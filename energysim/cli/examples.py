@@ -1,7 +1,7 @@
 """
 `energysim example`: the invented days that ship, to read, to copy and to change.
 
-Depends on: files, errors.
+Depends on: errors, cli.written.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from energysim.cli.written import write
 from energysim.errors import FileError
 
 if TYPE_CHECKING:
@@ -39,8 +40,6 @@ def example(
 
     energysim example estuary --into my-day
     """
-    from energysim.files import write_whole
-
     stories = {story.name: story for story in _stories()}
     if name is None:
         for key, story in stories.items():
@@ -69,8 +68,7 @@ def example(
     except OSError as error:
         raise FileError(f"{into}: cannot be made: {error.strerror}") from error
     for part in parts:
-        write_whole(into / part.name, part.read_text(encoding="utf-8"), force=force)
-        print(f"wrote {into / part.name}", file=sys.stderr)
+        write(into / part.name, part.read_text(encoding="utf-8"), force=force)
 
 
 def _stories() -> list[Traversable]:

@@ -33,7 +33,7 @@ def compare_html(result: CompareResult, *, system: System) -> str:
     tables = compare_tables(result, rows, system=system)
     return template("compare.html.j2").render(
         result=result,
-        sections=[by_name(one) for one in tables if one.table is not None and one.table.rows],
+        sections=[by_name(one) for one in tables if one.table is None or one.table.rows],
         rows=[(row, _beyond_the_bank(row)) for row in rows],
         more=len(result.rows) - len(rows),
         cautions=(*result.cautions, *told_of_options(rows)),
