@@ -156,3 +156,20 @@ def test_who_watches_is_told_how_far_it_is_and_a_pipe_is_not(run, monkeypatch, w
     assert answer.code == 0
     assert told in answer.err
     assert ("\r" in answer.err) is watched
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        pytest.param("prices.bank = 1400\n", id="in-a-row"),
+        pytest.param('[options.block_prices]\n"31-lfp" = 700\n', id="by-block"),
+    ],
+)
+def test_prices_of_the_options_alone_are_pointed_at(run, day, folder, told):
+    rows = '\n[[option]]\nname = "lithium"\nbank.battery = "31-lfp"\n'
+    money = '\n[prices]\ncurrency = "EUR"\nenergy_per_kwh = 0.3\n'
+    (folder / "day.toml").write_text(day + money + rows + told, encoding="utf-8")
+    answer = run("chart", "trips", "day.toml")
+    assert answer.code == 3
+    assert "its options have prices: --options draws theirs" in answer.err
+    assert run("chart", "trips", "day.toml", "--options").code == 0
