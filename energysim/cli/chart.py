@@ -13,6 +13,7 @@ from typing import Annotated
 import typer
 
 from energysim.cli.chart_file import checked, refuse_before_work, write_chart
+from energysim.cli.command import Command
 from energysim.cli.day import ScenarioPath, Units
 
 
@@ -32,7 +33,7 @@ class Against(StrEnum):
 
 def register(app: typer.Typer) -> None:
     """Add the command of this file."""
-    app.command("chart")(chart)
+    app.command("chart", cls=Command)(chart)
 
 
 def chart(

@@ -13,6 +13,7 @@ from typing import Annotated
 
 import typer
 
+from energysim.cli.command import Command
 from energysim.cli.day import ScenarioPath, Units
 from energysim.cli.progress import telling
 from energysim.cli.written import write
@@ -30,7 +31,7 @@ class Rank(StrEnum):
 
 def register(app: typer.Typer) -> None:
     """Add the command of this file."""
-    app.command("compare")(compare)
+    app.command("compare", cls=Command)(compare)
 
 
 def compare(

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from energysim.cli.command import Command
 from energysim.cli.written import write
 
 if TYPE_CHECKING:
@@ -37,8 +38,8 @@ ScenarioPath = Annotated[
 
 def register(app: typer.Typer) -> None:
     """Add the commands of this file."""
-    app.command("day")(day)
-    app.command("check")(check)
+    app.command("day", cls=Command)(day)
+    app.command("check", cls=Command)(check)
 
 
 def day(

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from energysim.cli.command import Command
 from energysim.cli.written import write
 from energysim.errors import FileError
 
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 
 def register(app: typer.Typer) -> None:
     """Add the command of this file."""
-    app.command("example")(example)
+    app.command("example", cls=Command)(example)
 
 
 def example(

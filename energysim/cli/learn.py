@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
+from energysim.cli.command import Command
 from energysim.cli.day import ScenarioPath
 from energysim.cli.written import write
 from energysim.errors import FileError
@@ -27,7 +28,7 @@ QUIET_S: Final = 1.0
 
 def register(app: typer.Typer) -> None:
     """Add the command of this file."""
-    app.command("learn")(learn)
+    app.command("learn", cls=Command)(learn)
 
 
 def learn(

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from energysim.cli.command import Command
 from energysim.cli.sourced import print_head, print_sourced
 from energysim.unit_format import format_quantity
 
@@ -35,8 +36,8 @@ class What(StrEnum):
 
 def register(app: typer.Typer) -> None:
     """Add the commands of this file."""
-    app.command("list")(show)
-    app.command("schema")(schema)
+    app.command("list", cls=Command)(show)
+    app.command("schema", cls=Command)(schema)
 
 
 def show(

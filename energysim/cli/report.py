@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 import typer
 
 from energysim import __version__
+from energysim.cli.command import Command
 from energysim.cli.day import ScenarioPath, Units
 from energysim.cli.written import write
 
@@ -41,7 +42,7 @@ CAPTIONS: Final = {
 
 def register(app: typer.Typer) -> None:
     """Add the command of this file."""
-    app.command("report")(report)
+    app.command("report", cls=Command)(report)
 
 
 def report(

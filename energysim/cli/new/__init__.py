@@ -18,6 +18,7 @@ from typing import Annotated
 
 import typer
 
+from energysim.cli.command import Command
 from energysim.cli.written import write
 from energysim.errors import FileError
 
@@ -26,7 +27,7 @@ EXIT_USAGE = 2
 
 def register(app: typer.Typer) -> None:
     """Add the command of this file."""
-    app.command("new")(new)
+    app.command("new", cls=Command)(new)
 
 
 def new(
