@@ -22,6 +22,7 @@ from energysim.report.compare_cells import (
     spread,
     trim,
 )
+from energysim.report.in_units import in_units
 from energysim.report.sections import Column, Section, SectionTable
 from energysim.report.signed import points, signed
 from energysim.unit_format import format_quantity
@@ -235,7 +236,7 @@ def by_name(section: Section) -> Section:
 
 
 def told_of_options(
-    rows: Sequence[OptionRow], *, said: Collection[str] = ()
+    rows: Sequence[OptionRow], *, system: System, said: Collection[str] = ()
 ) -> tuple[str, ...]:
     """Return each caution and warning of the options once, with those it is about."""
     found: dict[str, list[str]] = {}
@@ -244,7 +245,8 @@ def told_of_options(
             if warning not in said:
                 found.setdefault(warning, []).append(str(row.place))
     return tuple(
-        f"{_capital(_whose(places, rows))}: {warning}" for warning, places in found.items()
+        f"{_capital(_whose(places, rows))}: {in_units(warning, system=system)}"
+        for warning, places in found.items()
     )
 
 
