@@ -136,7 +136,7 @@ def _boat(rows: Sequence[OptionRow], system: System) -> Section:
              lambda row: format_quantity(row.day.load.mass_kg, "mass", system=system)),
             ("Trim", False, lambda row: trim(row, system)),
             ("Plate", False, lambda row: plate(row, system)),
-            ("In the locker", False, lambda row: row.day.fit.headline),
+            ("Locker", False, lambda row: row.day.fit.headline),
             ("Wiring", False, lambda row: row.day.wiring.verdict),
         ),
         (PLATE if any(row.day.load.plate_left_kg is not None for row in rows) else "",
