@@ -5,7 +5,8 @@ Everything that can go wrong by a user's hand.
 
     EnergysimError
     |-- ScenarioError   the scenario says something it may not; carries every problem at once
-    `-- FileError       a file cannot be read or written
+    |-- FileError       a file cannot be read or written
+    `-- ClusterError    a cluster that was asked for cannot be used
 
     ValueError
     `-- RefusedValueError   one value is refused; says why and what to write instead
@@ -55,6 +56,10 @@ class ScenarioError(EnergysimError):
 
 class FileError(EnergysimError):
     """A file cannot be read or written; the message names it and says why."""
+
+
+class ClusterError(EnergysimError):
+    """A cluster cannot be reached, or runs something else; the message says what to do."""
 
 
 class RefusedValueError(ValueError):

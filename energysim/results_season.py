@@ -45,6 +45,7 @@ class SeasonDate:
 
     date: date
     stream_mps: float | None  # the fastest of a lunar day about the plan, at the spot
+    stream_at: datetime | None  # when it runs so; None where there is no tide
     fortnight_place: float | None  # 0 the weakest of the days a week either side, 1 the fastest
     tide: str  # "spring", "neap", or "" between them or where there is neither
     odds: DateOdds | None
@@ -64,4 +65,5 @@ class SeasonResult:
     climate: str  # the file's name; empty where there is none
     limit_soc: float
     tried_starts_s: tuple[float, ...]  # later than planned, of `best_start`
+    from_table: bool  # loads of smooth holds, rather than by the laws
     dates: tuple[SeasonDate, ...]

@@ -2,7 +2,7 @@
 The application: its help, its commands and its exit codes.
 
 Exit codes: 0 fine; 1 a bug; 2 usage; 3 the scenario is not valid; 4 a file cannot be read or
-written; 5 only with --strict: the plan fails; 130 interrupted.
+written, a cluster not be used; 5 only with --strict: the plan fails; 130 interrupted.
 
 Depends on: cli.*, errors.
 """
@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from energysim import __version__
-from energysim.errors import FileError, ScenarioError
+from energysim.errors import ClusterError, FileError, ScenarioError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -112,7 +112,7 @@ def main() -> None:
         print(f"{count} problem{'s' if count > 1 else ''} found.", file=sys.stderr)
         of_options = all(problem.path.startswith("--") for problem in error.problems)
         sys.exit(EXIT_USAGE if of_options else EXIT_SCENARIO)
-    except FileError as error:
+    except (FileError, ClusterError) as error:
         print(error, file=sys.stderr)
         sys.exit(EXIT_FILE)
     except SystemExit as end:

@@ -6,7 +6,6 @@ Depends on: find, scenario, report, units, cli.day, cli.page, cli.workers.
 
 from __future__ import annotations
 
-import os
 import sys
 import time
 from enum import StrEnum
@@ -16,6 +15,7 @@ import typer
 
 from energysim.cli.day import ScenarioPath, Units
 from energysim.cli.odds import EXIT_INTERRUPTED, QUIET_S
+from energysim.cli.workers import Cluster, Workers
 from energysim.cli.workers import workers as sharing
 
 if TYPE_CHECKING:
@@ -67,10 +67,8 @@ def find(
     seed: Annotated[
         int | None, typer.Option(min=0, max=2**63 - 1, help="The same seed runs the same days.")
     ] = None,
-    workers: Annotated[
-        int | None,
-        typer.Option(min=1, max=256, help="Processes; as many as there are processors."),
-    ] = None,
+    workers: Workers = None,
+    cluster: Cluster = None,
     units: Annotated[Units, typer.Option(help="Units to print.")] = Units.US,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document instead.")] = False,
 ) -> None:
@@ -88,7 +86,7 @@ def find(
     loaded = load_scenario(file)
     progress = _progress()
     try:
-        with sharing(workers or os.cpu_count() or 1) as executor:
+        with sharing(workers, cluster) as executor:
             result = find_value(
                 what.value,
                 loaded,

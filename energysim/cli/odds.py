@@ -6,7 +6,6 @@ Depends on: odds, scenario, report, cli.day, cli.page, cli.workers.
 
 from __future__ import annotations
 
-import os
 import sys
 import time
 from typing import TYPE_CHECKING, Annotated, Final
@@ -14,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 from energysim.cli.day import ScenarioPath, Units
+from energysim.cli.workers import Cluster, Workers
 from energysim.cli.workers import workers as sharing
 
 if TYPE_CHECKING:
@@ -38,10 +38,8 @@ def odds(
     seed: Annotated[
         int | None, typer.Option(min=0, max=2**63 - 1, help="The same seed runs the same days.")
     ] = None,
-    workers: Annotated[
-        int | None,
-        typer.Option(min=1, max=256, help="Processes; as many as there are processors."),
-    ] = None,
+    workers: Workers = None,
+    cluster: Cluster = None,
     change: Annotated[
         list[str] | None,
         typer.Option(
@@ -66,7 +64,7 @@ def odds(
     loaded = load_scenario(file)
     progress = _progress()
     try:
-        with without_places(what_if), sharing(workers or os.cpu_count() or 1) as executor:
+        with without_places(what_if), sharing(workers, cluster) as executor:
             loaded, _ = overrides(loaded, what_if)
             result = run_odds(
                 loaded, members=members, seed=seed, executor=executor, progress=progress

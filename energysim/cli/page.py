@@ -37,4 +37,11 @@ def show(page: RenderableType) -> None:
 
     # Left alone, rich takes the width of whatever terminal stdin hangs on.
     free = sys.stdout.isatty() or "COLUMNS" in os.environ
-    Page(highlight=False, width=None if free else COLUMNS_IN_A_PIPE).print(page)
+    console = Page(highlight=False, width=None if free else COLUMNS_IN_A_PIPE)
+    if sys.stdout.isatty():
+        console.print(page)
+        return
+    with console.capture() as printed:
+        console.print(page)
+    # In a file nobody wants the blanks that fill up a terminal's lines.
+    sys.stdout.writelines(f"{line.rstrip()}\n" for line in printed.get().splitlines())

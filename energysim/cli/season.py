@@ -7,7 +7,6 @@ cli.progress, cli.workers.
 
 from __future__ import annotations
 
-import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
@@ -15,8 +14,9 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 from energysim.cli.chart_file import checked, refuse_before_work, write_chart
-from energysim.cli.day import ScenarioPath, Units
+from energysim.cli.day import Units
 from energysim.cli.progress import telling
+from energysim.cli.workers import Cluster, Workers
 from energysim.cli.workers import workers as sharing
 
 if TYPE_CHECKING:
@@ -31,7 +31,10 @@ def register(app: typer.Typer) -> None:
 
 
 def season(
-    file: ScenarioPath,
+    files: Annotated[
+        list[str],
+        typer.Argument(metavar="FILE...", help="A scenario; of many boats, many, or a folder."),
+    ],
     first: Annotated[str, typer.Option("--from", metavar="DATE", help="First: 2026-05-01.")],
     last: Annotated[str, typer.Option("--to", metavar="DATE", help="Last, itself included.")],
     climate: Annotated[
@@ -41,15 +44,13 @@ def season(
         ),
     ] = None,
     members: Annotated[
-        int | None, typer.Option(min=1, max=256, help="Days to run for each date; else 64.")
+        int | None, typer.Option(min=1, max=100_000, help="Days to run for each date; else 64.")
     ] = None,
     seed: Annotated[
         int | None, typer.Option(min=0, max=2**63 - 1, help="The same seed runs the same days.")
     ] = None,
-    workers: Annotated[
-        int | None,
-        typer.Option(min=1, max=256, help="Processes; as many as there are processors."),
-    ] = None,
+    workers: Workers = None,
+    cluster: Cluster = None,
     csv: Annotated[
         Path | None, typer.Option("--csv", metavar="FILE", help="Write a row for each date.")
     ] = None,
@@ -71,31 +72,41 @@ def season(
     energysim season headland.toml --from 2026-05-01 --to 2026-09-30 --climate wind.csv
 
     energysim season headland.toml --from 2026-05-01 --to 2026-05-31 --chart may.pdf
+
+    energysim season boats/ --from 2026-05-01 --to 2026-09-30 --csv boats.csv
     """
     from energysim.charts import Look, width_in
+    from energysim.cli.fleet import read_fleet, tell_fleet
     from energysim.files import write_whole
     from energysim.report.season import season_csv, season_document, season_page
-    from energysim.scenario.load import load_scenario
     from energysim.scenario.wind_climate import read_climate_file
-    from energysim.season import run_season
+    from energysim.season import run_fleet
 
     look = Look(width_in=checked("--width", width_in, width), grey=grey, system=units.value)
     if chart is not None:
         refuse_before_work(chart, force=force, option="--chart")
     days = _date("--from", first), _date("--to", last)
-    loaded = load_scenario(file)
+    boats = read_fleet(files)
+    if chart is not None and len(boats) > 1:
+        raise typer.BadParameter("--chart draws the calendar of one boat; name one file")
     winds = None
     if climate is not None:
-        winds = read_climate_file(climate, timezone=loaded.scenario.day.timezone)
+        zones = {loaded.scenario.day.timezone for _, loaded in boats}
+        winds = read_climate_file(climate, timezone=boats[0][1].scenario.day.timezone)
+        if winds.history is not None and len(zones) > 1:
+            from energysim.errors import Problem, ScenarioError
+
+            reason = "holds hours of one clock, and the boats go by several time zones"
+            raise ScenarioError(Problem(path="--climate", reason=reason))
     if csv is not None and csv.exists() and not force:
         from energysim.errors import FileError
 
         # Before the work, not after it.
         raise FileError(f"{csv}: already exists (use --force to replace it)")
     try:
-        with sharing(workers or os.cpu_count() or 1) as executor:
-            result = run_season(
-                loaded,
+        with sharing(workers, cluster) as executor:
+            results = run_fleet(
+                [loaded for _, loaded in boats],
                 first=days[0],
                 last=days[1],
                 climate=winds,
@@ -105,13 +116,18 @@ def season(
                 executor=executor,
                 progress=telling("dates"),
             )
+            if len(boats) > 1:
+                names = [file for file, _ in boats]
+                tell_fleet(names, results, csv=csv, force=force, as_json=as_json)
+                return
+            (result,) = results
     except KeyboardInterrupt:
         print("\nstopped; nothing was written", file=sys.stderr)
         raise typer.Exit(EXIT_INTERRUPTED) from None
     if csv is not None:
         write_whole(csv, season_csv(result), force=force)
     if chart is not None:
-        write_chart("season", result, loaded, chart, look=look, force=force)
+        write_chart("season", result, boats[0][1], chart, look=look, force=force)
     if as_json:
         from energysim.report.document import document_text
 

@@ -1,55 +1,39 @@
 """
 Turn a question round: run the odds of a day for many values, on the same draws, and close in.
 
-Depends on: scenario, build, physics, errors, odds, results_find, find.questions, find.scan.
+Depends on: scenario, build, errors, results_find, find.questions, find.scan, find.trials.
 """
 
 from __future__ import annotations
 
-from concurrent.futures import BrokenExecutor
-from math import nan
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from energysim.build.day import build_day
-from energysim.errors import FileError, Problem, ScenarioError
+from energysim.errors import Problem, ScenarioError
 from energysim.find.questions import (
     QUESTIONS,
-    changes_for,
     leg_of,
     planned_value,
     reference_of,
 )
 from energysim.find.scan import scan
-from energysim.odds import run_odds
+from energysim.find.trials import Asked, Trials, boats_table
 from energysim.results_find import FindResult, Interval, Tried
 from energysim.scenario.uncertainty import Uncertainty
-from energysim.scenario.whatif import changed
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Sequence
     from concurrent.futures import Executor
 
     from energysim.find.scan import Scan
+    from energysim.find.trials import Progress
     from energysim.results_odds import Chance
     from energysim.scenario.load import LoadedScenario
 
-    Progress = Callable[[int], None]
-
 MEMBERS: Final = 512
 """Days run for every value: a chance of 90 % is counted to within 3 points. [count]"""
-
-
-class _Task(NamedTuple):
-    """One value to be tried; it can be sent to another process."""
-
-    what: str
-    loaded: LoadedScenario
-    value: float
-    leg: int | None
-    members: int
-    seed: int
 
 
 def find(
@@ -105,17 +89,21 @@ def find(
         reason = "has no meaning but for longest-hold"
         raise ScenarioError(Problem(path="--leg", value=leg, reason=reason))
     question = QUESTIONS[what]
-    table = loaded.scenario.uncertainty or Uncertainty.model_validate({})
     day = build_day(loaded, in_full=False)
     drawn_out = leg_of(day, leg) if what == "longest-hold" else None
     now = planned_value(what, day, drawn_out)
-    trials = _Trials(
-        _Task(what, loaded, now, drawn_out, members, table.seed if seed is None else seed),
-        executor,
-        progress,
+    own = loaded.scenario.uncertainty or Uncertainty.model_validate({})
+    asked = Asked(
+        what,
+        loaded,
+        drawn_out,
+        members,
+        own.seed if seed is None else seed,
+        boats_table(what, loaded, values=question.steps, members=members),
     )
+    trials = Trials(asked, executor, progress)
     reference = reference_of(what, loaded, day)
-    as_planned = trials.as_planned()
+    as_planned = trials.as_planned(now)
     even = np.linspace(question.low, question.high, question.steps + 1).tolist()
     grid = sorted({*even, now})
     found = scan(trials.ask, grid, wanted=chance, tolerance=question.tolerance)
@@ -146,77 +134,9 @@ def find(
         refused=len(trials.refused),
         refused_why=next(iter(trials.refused.values()), None),
         members=members,
-        seed=trials.task.seed,
+        seed=asked.seed,
         tried=tried,
     )
-
-
-class _Trials:
-    """The odds at one value after another; what was asked is kept."""
-
-    def __init__(
-        self, task: _Task, executor: Executor | None, progress: Progress | None
-    ) -> None:
-        self.task = task
-        self.executor = executor
-        self.progress = progress
-        self.chances: dict[float, Chance] = {}
-        self.refused: dict[float, str] = {}
-
-    def as_planned(self) -> Tried:
-        """Run the day as it stands, so that what is wrong with it is told."""
-        task = self.task
-        odds = run_odds(
-            task.loaded, members=task.members, seed=task.seed, executor=self.executor
-        )
-        self.chances[task.value] = odds.whole_plan
-        return Tried(value=task.value, chance=odds.whole_plan)
-
-    def ask(self, values: Sequence[float]) -> list[float]:
-        """Return the chances at some values; NaN where there is no such day."""
-        new = [value for value in values if value not in self.chances]
-        for value, came_to in zip(new, self._run(new), strict=True):
-            if isinstance(came_to, str):
-                self.refused[value] = came_to
-            else:
-                self.chances[value] = came_to
-            if self.progress is not None:
-                self.progress(len(self.chances) + len(self.refused))
-        return [
-            self.chances[value].chance if value in self.chances else nan for value in values
-        ]
-
-    def _run(self, values: Sequence[float]) -> Iterator[Chance | str]:
-        """Yield what every value came to: a worker a value, or a value's blocks shared out."""
-        tasks = [self.task._replace(value=value) for value in values]
-        if self.executor is None or len(tasks) == 1:
-            yield from (_try(task, self.executor) for task in tasks)
-            return
-        done = 0
-        try:
-            for came_to in self.executor.map(_try, tasks):
-                yield came_to
-                done += 1
-        except BrokenExecutor:  # a worker has died; what it had is done here
-            yield from (_try(task) for task in tasks[done:])
-
-
-def _try(task: _Task, executor: Executor | None = None) -> Chance | str:
-    """Return the chance at one value, or why there is no such day."""
-    try:
-        changes, shift_s = changes_for(task.what, task.loaded, task.value, leg=task.leg)
-        odds = run_odds(
-            changed(task.loaded, changes),
-            members=task.members,
-            seed=task.seed,
-            shift_s=shift_s,
-            executor=executor,
-        )
-    except ScenarioError as error:
-        return f"{error.problems[0].path}: {error.problems[0].reason}"
-    except FileError as error:
-        return str(error)
-    return odds.whole_plan
 
 
 def _intervals(found: Scan, chances: dict[float, Chance]) -> tuple[Interval, ...]:

@@ -1,26 +1,30 @@
 """
 Run the members of a day, in this process or in others, and tell the odds.
 
-Depends on: scenario, build.members, odds.chunk, odds.tell.
+Depends on: scenario, build.members, odds.chunk, odds.table, odds.tell,
+sharing.
 """
 
 from __future__ import annotations
 
-from concurrent.futures import BrokenExecutor
-from typing import TYPE_CHECKING, Final
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from energysim.build.members import plan_members
 from energysim.odds.chunk import Chunk, joined, work
+from energysim.odds.table import held_in_table
 from energysim.odds.tell import odds_result
 from energysim.physics.draws import BLOCK
 from energysim.scenario.uncertainty import Uncertainty
+from energysim.sharing import shared
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-    from concurrent.futures import Executor, Future
+    from collections.abc import Callable
+    from concurrent.futures import Executor
 
     from energysim.build.members import MembersPlan
     from energysim.odds.chunk import MembersRead
+    from energysim.physics.response_table import HoldTable
     from energysim.results_odds import OddsResult
     from energysim.scenario.load import LoadedScenario
 
@@ -41,6 +45,7 @@ def run_odds(
     members: int | None = None,
     seed: int | None = None,
     shift_s: float = 0.0,
+    table: HoldTable | None = None,
     executor: Executor | None = None,
     blocks_at_once: int | None = None,
     progress: Progress | None = None,
@@ -59,6 +64,9 @@ def run_odds(
         have the same weather and boats, member by member.
     shift_s : float
         Start the whole plan this much later; tide and wind stay. [s]
+    table : HoldTable or None
+        Of this boat, as `odds.table.table_of_days` makes it for many days; None makes one for
+        this day alone where it pays.
     executor : concurrent.futures.Executor or None
         Who does the work; None does it here. The answer is the same to the bit.
     blocks_at_once : int or None
@@ -76,14 +84,17 @@ def run_odds(
     ScenarioError, FileError
         As `build_day`.
     """
-    table = loaded.scenario.uncertainty or Uncertainty.model_validate({})
-    count = table.members if members is None else members
+    own = loaded.scenario.uncertainty or Uncertainty.model_validate({})
+    count = own.members if members is None else members
     plan = plan_members(
         loaded,
-        seed=table.seed if seed is None else seed,
+        seed=own.seed if seed is None else seed,
         members=count,
         shift_s=shift_s,
+        from_table=None if table is None else False,
     )
+    if table is not None and held_in_table(plan):
+        plan = replace(plan, table=table)
     read = run_members(
         plan,
         count,
@@ -121,34 +132,24 @@ def run_members(
         raise ValueError(f"members = {members}; it must be at least 1")
     blocks = -(-members // BLOCK)
     at_once = blocks_at_once or (1 if plan.table is None else BLOCKS_AT_ONCE)
-    chunks = [
-        Chunk(plan, first, min(at_once, blocks - first)) for first in range(0, blocks, at_once)
-    ]
+    pieces = (
+        (plan, Span(first, min(at_once, blocks - first))) for first in range(0, blocks, at_once)
+    )
     parts = []
-    for done, part in enumerate(_results(chunks, executor), start=1):
+    for done, part in enumerate(shared(_work, pieces, executor), start=1):
         parts.append(part)
         if progress is not None:
             progress(min(done * at_once * BLOCK, members), members)
     return joined(parts).first(members)
 
 
-def _results(chunks: list[Chunk], executor: Executor | None) -> Iterator[MembersRead]:
-    """Yield what every chunk came to, in order; what a lost worker had is done here."""
-    if executor is None:
-        yield from map(work, chunks)
-        return
-    futures: list[Future[MembersRead] | None] = []
-    try:
-        futures += [executor.submit(work, chunk) for chunk in chunks]
-    except BrokenExecutor:
-        futures += [None] * (len(chunks) - len(futures))
-    try:
-        for chunk, future in zip(chunks, futures, strict=True):
-            try:
-                yield work(chunk) if future is None else future.result()
-            except BrokenExecutor:
-                yield work(chunk)
-    finally:
-        for future in futures:
-            if future is not None:
-                future.cancel()
+class Span(NamedTuple):
+    """Some blocks one after the other."""
+
+    first_block: int
+    blocks: int
+
+
+def _work(plan: MembersPlan, span: Span) -> MembersRead:
+    """Carry some blocks of a plan through the day."""
+    return work(Chunk(plan, span.first_block, span.blocks))

@@ -33,7 +33,9 @@ OFF_STATION_SHARE: Final = 0.01
 """Of a leg's length: off station for less is held, as is less than a minute (ours). [1]"""
 
 
-def odds_result(plan: MembersPlan, read: MembersRead) -> OddsResult:
+def odds_result(
+    plan: MembersPlan, read: MembersRead, *, planned_end_soc: float | None = None
+) -> OddsResult:
     """
     Return the odds of a day, given what its members came to.
 
@@ -49,8 +51,12 @@ def odds_result(plan: MembersPlan, read: MembersRead) -> OddsResult:
         The day.
     read : MembersRead
         Its members.
+    planned_end_soc : float or None
+        What the day as planned leaves in the bank; None runs it.
     """
     day = plan.day
+    if planned_end_soc is None:
+        planned_end_soc = _planned_end_soc(day)
     members = read.end_soc.size
     alive = ~read.gave_out
     above = alive & (read.end_soc >= day.limit_soc)
@@ -69,7 +75,7 @@ def odds_result(plan: MembersPlan, read: MembersRead) -> OddsResult:
         seed=plan.seed,
         lead_s=plan.spreads.lead_s,
         limit_soc=day.limit_soc,
-        planned_end_soc=_planned_end_soc(day),
+        planned_end_soc=planned_end_soc,
         whole_plan=_chance(fine),
         above_limit=_chance(above),
         home=_chance(home),

@@ -121,29 +121,30 @@ def find_page(result: FindResult, *, system: System) -> Group:
 
 def _verdict(result: FindResult, system: System) -> str:
     """Answer in a sentence or two."""
-    wanted = f"{100.0 * result.wanted:.3g} in 100 days"
+    wanted = f"{100.0 * result.wanted:.3g} of 100 days"
     words = WORDS[result.what]
     if result.answer is None:
         best = _value(result, result.best.value, system)
         return (
-            f"No answer in range: the plan comes off in {wanted} nowhere between "
+            f"No answer in range: the plan comes off on {wanted} nowhere between "
             f"{_range(result, system)}. The best is {words.thing} {best}: "
             f"{in_a_hundred(result.best.chance)} in 100."
         )
     answer = _value(result, result.answer.value, system)
-    counted = f"{in_a_hundred(result.answer.chance)} in 100"
+    counted = f"{in_a_hundred(result.answer.chance)} of 100 days"
     if result.what == "best-start":
-        return f"Best is {words.thing} {answer}: the plan comes off in {counted} days."
+        return f"Best is {words.thing} {answer}: the plan comes off on {counted}."
     on = f" ({result.leg})" if result.leg else ""
     if result.outcome == "throughout":
         return (
-            f"Works throughout the range: the plan comes off in {wanted} or more with "
+            f"Works throughout the range: the plan comes off on {wanted} or more with "
             f"{words.thing} anything between {_range(result, system)}{on}."
         )
     most = result.answer is result.intervals[0].high
+    thing = words.thing[0].upper() + words.thing[1:]
     return (
-        f"{'At most' if most else 'At least'} {words.thing} {answer}{on}, if the plan is to "
-        f"come off in {wanted}: there it is {counted}."
+        f"{thing} {answer}{on} at {'most' if most else 'least'}: there the plan comes off on "
+        f"{counted}; you asked for {100.0 * result.wanted:.3g}."
     )
 
 
@@ -166,10 +167,10 @@ def _stretch(result: FindResult, one: Interval, system: System) -> str:
         (one.low, one.low_is_range_end),
         (one.high, one.high_is_range_end),
     ):
-        told = ", as far as was looked" if open_end else ""
+        told = ", the end of what was tried" if open_end else ""
         value = _value(result, end.value, system)
-        ends.append(f"{value} ({in_a_hundred(end.chance)} in 100{told})")
-    return f"Works from {ends[0]} to {ends[1]}."
+        ends.append(f"{value}{told}: {in_a_hundred(end.chance)} in 100")
+    return f"Works from {ends[0]}; to {ends[1]}."
 
 
 def _tried(result: FindResult, system: System) -> SectionTable:
@@ -191,7 +192,7 @@ def _how(result: FindResult, system: System) -> list[str]:
     step, near = (
         (minutes(result.grid_step), minutes(result.tolerance))
         if result.unit == "s"
-        else (f"{result.grid_step:.3g}", f"{result.tolerance:.3g}")
+        else (f"{result.grid_step:.3g} times", f"{result.tolerance:.3g}")
     )
     lines = [
         f"{result.members:,} days were run for each value, the same weather and boats every "

@@ -95,7 +95,7 @@ def _chances(result: OddsResult) -> list[str]:
         f"In 100 such days about {in_a_hundred(result.above_limit)} end above your limit.",
         f"Home on the bow motor alone: about {in_a_hundred(result.home)} in 100 ({home}).",
         f"Charge at the end: nine days in ten above {end.p10:.0%}, half above {end.p50:.0%}, "
-        f"one in ten above {end.p90:.0%}. As planned, with nothing otherwise: "
+        f"one in ten above {end.p90:.0%}. If all is as planned: "
         f"{result.planned_end_soc:.0%}.",
     ]
 
@@ -195,13 +195,14 @@ def _spread(row: SourceOdds, system: System) -> str:
 def _how(result: OddsResult) -> list[str]:
     allowed = "less than a minute, or than a hundredth of the leg where that is more"
     lines = [
-        f"{result.members:,} days were run, each otherwise by what is not known, seed "
-        f"{result.seed}. The ranges in brackets are what that many leave open, 19 times in 20; "
-        "how good the model is they do not say.",
+        f"{result.members:,} days were run, each with weather, tide, boat and bank drawn as "
+        f"far as they are not known, seed {result.seed}. The ranges in brackets are what that "
+        "many leave open, 19 times in 20; how good the model is they do not say.",
         f"The forecast is taken to be {result.lead_s / 3600.0:g} h old at the start. Every "
         "spread is one standard deviation; energysim list uncertainty --sources says where "
         "each comes from, and [uncertainty] in the scenario changes it.",
-        f"Held is off station for {allowed}.",
+        f"A leg counts as held if the boat is off station for {allowed}. Left after it: one "
+        "day in ten below the first, half below the second, one in ten above the third.",
         "Shares are of the rank of the charge left at the end, as far as each source goes "
         "with it by itself.",
     ]

@@ -27,15 +27,20 @@ if TYPE_CHECKING:
 SIGNS: Final = ((GOOD, "++", "green"), (FAIR, "+", "yellow"), (0.0, "-", "red"))
 """How a chance is shown, so that nobody needs the colour."""
 
+BEST: Final = 3
+"""Dates named as the best. [count]"""
+
 TIDES: Final = {"spring": "S", "neap": "n", "": ""}
 
 COLUMNS: Final = (
-    "date", "start", "tide", "fortnight_place [1]", "stream_mps [m/s]",
-    "plan_stream_mps [m/s]", "wind_mps [m/s]", "whole_plan [1]", "whole_plan_low [1]",
+    "date", "start", "tide", "fortnight_place [1]", "stream [m/s]", "stream_at",
+    "plan_stream [m/s]", "wind [m/s]", "whole_plan [1]", "whole_plan_low [1]",
     "whole_plan_high [1]", "above_limit [1]", "home [1]", "end_soc_p10 [1]", "end_soc_p50 [1]",
-    "end_soc_p90 [1]", "planned_end_soc [1]", "planned_outcome", "planned_off_station_s [s]",
+    "end_soc_p90 [1]", "planned_end_soc [1]", "planned_outcome", "planned_off_station [s]",
     "best_start", "best_end_soc [1]", "best_outcome", "skipped",
 )  # fmt: skip
+SUFFIXES: Final = {"m/s": "_mps", "s": "_s"}
+"""How the document's keys say the unit that a column has in brackets."""
 
 
 def season_document(result: SeasonResult) -> dict[str, Any]:
@@ -49,11 +54,11 @@ def season_csv(result: SeasonResult) -> str:
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
     for one in result.dates:
-        writer.writerow(_cells(one))
+        writer.writerow(season_cells(one))
     return out.getvalue()
 
 
-def _cells(one: SeasonDate) -> list[object]:
+def season_cells(one: SeasonDate) -> list[object]:
     """Return one date's row, empty where there is nothing to tell."""
     row: dict[str, Any] = plain_data(one)
     odds = row["odds"]
@@ -69,7 +74,13 @@ def _cells(one: SeasonDate) -> list[object]:
             **{f"end_soc_{key}": value for key, value in soc.items()},
         }
     cells = {**row, **(odds or {})}
-    return [cells.get(column.partition(" ")[0]) for column in COLUMNS]
+    return [cells.get(_key(column)) for column in COLUMNS]
+
+
+def _key(column: str) -> str:
+    """Return what the document calls a column."""
+    name, _, unit = column.partition(" ")
+    return name + SUFFIXES.get(unit.strip("[]"), "")
 
 
 def season_page(result: SeasonResult, *, system: System) -> RenderableType:
@@ -94,7 +105,17 @@ def _verdict(result: SeasonResult) -> str:
     """Say how many dates are good."""
     held = [one.odds.whole_plan.chance for one in result.dates if one.odds is not None]
     good = sum(chance >= GOOD for chance in held)
-    return f"On {good} of {len(held)} dates the whole plan comes off 9 times in 10 or more."
+    told = f"On {good} of {len(held)} dates the whole plan comes off 9 times in 10 or more."
+    best = sorted((one for one in result.dates if one.odds is not None), key=_merit)[:BEST]
+    if len(held) > BEST:
+        dates = ", ".join(f"{one.date:%a} {one.date.day} {one.date:%b}" for one in best)
+        told += f" Best: {dates}."
+    return told
+
+
+def _merit(one: SeasonDate) -> tuple[float, float]:
+    """Order dates: the likelier to come off first, then the one that leaves more."""
+    return (-one.odds.whole_plan.chance, -one.odds.end_soc.p50) if one.odds else (1.0, 0.0)
 
 
 def _tides(dates: tuple[SeasonDate, ...]) -> str:
@@ -117,9 +138,10 @@ def _month(dates: tuple[SeasonDate, ...], system: System) -> list[RenderableType
     for one in dates:
         stream = one.stream_mps
         shown = "" if stream is None else _speed(stream, system)
+        clock = "" if one.stream_at is None else f"{one.stream_at:%H:%M}"
         day = f"{one.date.day:2d} {one.date:%a}"
         if one.odds is None:
-            rows.append((day, TIDES[one.tide], shown, "", "", "x", "", "", "not laid"))
+            rows.append((day, TIDES[one.tide], shown, clock, "", "", "x", "", "", "not laid"))
             continue
         odds = one.odds
         best = "as planned"
@@ -130,6 +152,7 @@ def _month(dates: tuple[SeasonDate, ...], system: System) -> list[RenderableType
                 day,
                 TIDES[one.tide],
                 shown,
+                clock,
                 _speed(odds.wind_mps, system),
                 f"{100.0 * odds.whole_plan.chance:.0f}",
                 _sign(odds.whole_plan.chance),
@@ -140,8 +163,8 @@ def _month(dates: tuple[SeasonDate, ...], system: System) -> list[RenderableType
         )
     table = SectionTable(
         columns=columns(
-            "Date", "Tide", "Stream", "Wind", "In 100", "", "Half above", "Planned",
-            "Best start", numbers="23467", wraps="8",
+            "Date", "Tide", "Stream", "at", "Wind", "In 100", "", "Left", "Planned",
+            "Best start", numbers="24578", wraps="9",
         ),
         rows=tuple(rows),
     )  # fmt: skip
@@ -180,11 +203,18 @@ def _how(result: SeasonResult) -> list[str]:
         f"to within {98.0 / result.members**0.5:.0f} in 100, 19 times in 20. JSON and CSV have "
         "each date's range.",
         wind[result.wind],
-        "Half above: what half of the days have left in the bank at the end. Wind is the mean "
-        "at 10 m while the plan runs.",
-        "Stream is the fastest of the day at the spot. S, springs: in the upper third of what "
-        "the days a week either side have; n, neaps: in the lower.",
-        f"Best start is the best of the planned one and {shifts}, in the planned wind.",
+        "Left: charge in the bank at the end, on half of such days more, on half less. "
+        "Planned: the same if nothing is otherwise than planned. Wind is the mean at 10 m "
+        "while the plan runs.",
+        "Stream is the fastest of the day at the spot and the night about it, and when. S, "
+        "springs: in the upper third of what the days a week either side have; n, neaps: in "
+        "the lower.",
+        f"Best start is the best of the planned one and {shifts}, in the planned wind, and "
+        "what it leaves.",
     ]
     reasons = {one.skipped for one in result.dates if one.skipped}
+    if result.from_table:
+        lines.append(
+            "Holding in smooth water was read from a table of the boat, within 1% of the laws."
+        )
     return lines + [f"x, not laid: {reason}" for reason in sorted(reasons)]

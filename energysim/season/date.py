@@ -1,7 +1,7 @@
 """
 The plan laid on one date: its odds, its planned day, and the start that would suit it best.
 
-Depends on: scenario, build, answer, odds, plan, simulate, results_season.
+Depends on: scenario, build, answer, odds, physics, plan, simulate, results_season.
 """
 
 from __future__ import annotations
@@ -16,18 +16,22 @@ from energysim.build import DayAsked, build_days
 from energysim.build.members import plan_members
 from energysim.build.members.climate import in_own_winds
 from energysim.errors import ScenarioError
-from energysim.odds import odds_result, run_members
+from energysim.odds import Chunk, joined, odds_result, work
+from energysim.physics.draws import BLOCK
 from energysim.plan import stacked_banks, stacked_demands
 from energysim.results_season import DateOdds
 from energysim.scenario.whatif import changed
 from energysim.simulate import one_member, simulate
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import date
 
     from energysim.answer import Outcome
+    from energysim.build.members import MembersPlan
     from energysim.build.members.climate import MonthWinds
     from energysim.errors import Problem
+    from energysim.physics.response_table import HoldTable
     from energysim.plan import DayPlan
     from energysim.scenario.load import LoadedScenario
 
@@ -37,14 +41,14 @@ SHIFTS_S: Final = (0.0, -7200.0, -3600.0, 3600.0, 7200.0)
 WORSE: Final = {"holds": 0, "short": 1, "deep": 2, "empty": 3}
 
 
-class Asked(NamedTuple):
-    """One date; it can be sent to another process."""
+class Boat(NamedTuple):
+    """What all dates of one boat's season share; it can be sent to another process."""
 
     loaded: LoadedScenario
-    day: date
-    winds: MonthWinds | None
+    winds: dict[int, MonthWinds]  # by month; empty without a climate
     members: int
     seed: int
+    table: HoldTable | None  # of the boat held in smooth water; None goes by the laws
 
 
 class Found(NamedTuple):
@@ -55,21 +59,25 @@ class Found(NamedTuple):
     problems: tuple[Problem, ...]
 
 
-def date_odds(asked: Asked) -> Found:
+def date_odds(boat: Boat, day: date) -> Found:
     """Return what one date comes to; a date that will not do is told, not raised."""
+    winds = boat.winds.get(day.month)
     try:
-        loaded = laid_on(asked.loaded, asked.day, asked.winds)
-        plan = plan_members(loaded, seed=asked.seed, members=asked.members, from_table=False)
-        plan = replace(plan, width=asked.members)
-        if asked.winds is not None:
-            plan = in_own_winds(plan, asked.winds, day=asked.day)
-        odds = odds_result(plan, run_members(plan, asked.members))
+        loaded = laid_on(boat.loaded, day, winds)
+        plan = plan_members(loaded, seed=boat.seed, members=boat.members, from_table=False)
+        plan = replace(plan, table=boat.table)
+        blocks = [
+            _of_block(plan, boat, day, block) for block in range(-(-boat.members // BLOCK))
+        ]
+        read = joined(
+            [work(Chunk(own, block, 1)).first(own.width) for block, own in enumerate(blocks)]
+        )
         starts = _starts(loaded)
     except ScenarioError as error:
         return Found(None, 0.0, error.problems)
+    odds = odds_result(plan, read, planned_end_soc=starts[0][1].end_soc)
     best_day, best = min(starts, key=lambda start: _rank(start[1]))
     _, planned = starts[0]
-    winds = plan.instants
     found = DateOdds(
         start=odds.start,
         end=odds.end,
@@ -77,7 +85,7 @@ def date_odds(asked: Asked) -> Found:
         above_limit=odds.above_limit,
         home=odds.home,
         end_soc=odds.end_soc,
-        wind_mps=float(np.hypot(winds.wind_east_mps, winds.wind_north_mps).mean()),
+        wind_mps=_mean_wind_mps(blocks),
         planned_end_soc=planned.end_soc,
         planned_outcome=planned.word,
         planned_off_station_s=planned.off_station_s,
@@ -87,6 +95,22 @@ def date_odds(asked: Asked) -> Found:
         best_outcome=best.word,
     )
     return Found(found, plan.day.limit_soc, ())
+
+
+def _of_block(plan: MembersPlan, boat: Boat, day: date, block: int) -> MembersPlan:
+    """Return a date's plan for one block of its members, in the winds of the month."""
+    own = replace(plan, width=min(BLOCK, boat.members - block * BLOCK))
+    winds = boat.winds.get(day.month)
+    return own if winds is None else in_own_winds(own, winds, day=day, block=block)
+
+
+def _mean_wind_mps(blocks: Sequence[MembersPlan]) -> float:
+    """Return the wind of all members at 10 m while the plan runs."""
+    means = [
+        float(np.hypot(one.instants.wind_east_mps, one.instants.wind_north_mps).mean())
+        for one in blocks
+    ]
+    return float(np.average(means, weights=[one.width for one in blocks]))
 
 
 def laid_on(loaded: LoadedScenario, day: date, winds: MonthWinds | None) -> LoadedScenario:

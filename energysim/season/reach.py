@@ -6,6 +6,7 @@ Depends on: scenario, build.members, errors.
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING, Final
 
 from energysim.build.members.climate import month_winds
@@ -24,11 +25,12 @@ LONGEST: Final = 400
 
 
 def refuse_what_does_not_reach(
-    loaded: LoadedScenario, first: date, last: date, *, has_climate: bool
+    boats: Sequence[LoadedScenario], first: date, last: date, *, climate: WindClimate | None
 ) -> None:
-    """Refuse a season the scenario cannot be laid on, and say what would do."""
-    scenario, problems = loaded.scenario, []
-    if not 0 <= (last - first).days < LONGEST:
+    """Refuse a season some boat's scenario cannot be laid on, and say what would do."""
+    problems = []
+    count = (last - first).days + 1
+    if not 1 <= count <= LONGEST:
         problems.append(
             Problem(
                 path="--to",
@@ -37,27 +39,35 @@ def refuse_what_does_not_reach(
                 hint="write the first date of the season after --from, the last after --to",
             )
         )
+    else:
+        winds_of_months(climate, [first + timedelta(days=number) for number in range(count)])
+    for loaded in boats:
+        found = _of_its_own_dates(loaded, has_climate=climate is not None)
+        problems += [loaded.locate(problem) for problem in found]
+    if problems:
+        raise ScenarioError(problems)
+
+
+def _of_its_own_dates(loaded: LoadedScenario, *, has_climate: bool) -> list[Problem]:
+    """Return what of a scenario holds for its own dates alone."""
+    scenario, problems = loaded.scenario, []
     stream = scenario.stream
     if stream is not None and (stream.events or stream.points or stream.file):
         own = "file" if stream.file else "event" if stream.events else "point"
         problems.append(
-            loaded.locate(
-                Problem(
-                    path=f"stream.{own}",
-                    reason="is the stream of its own dates; a season needs every date's",
-                    hint="give the station's harmonic constants: stream.constants names a file "
-                    "of them, [[stream.constituent]] has them typed in",
-                )
+            Problem(
+                path=f"stream.{own}",
+                reason="is the stream of its own dates; a season needs every date's",
+                hint="give the station's harmonic constants: stream.constants names a file "
+                "of them, [[stream.constituent]] has them typed in",
             )
         )
     if scenario.wind.file is not None and not has_climate:
         problems.append(
-            loaded.locate(
-                Problem(
-                    path="wind.file",
-                    reason="is a forecast for its own hours; a season needs every date's wind",
-                    hint="give a wind climate with --climate, or one wind: speed and from",
-                )
+            Problem(
+                path="wind.file",
+                reason="is a forecast for its own hours; a season needs every date's wind",
+                hint="give a wind climate with --climate, or one wind: speed and from",
             )
         )
     dated = [
@@ -69,19 +79,16 @@ def refuse_what_does_not_reach(
         hours = enumerate(scenario.wind.hours, start=1)
         dated += [(f"wind.hour[{number}].at", hour.at) for number, hour in hours]
     problems += [
-        loaded.locate(
-            Problem(
-                path=path,
-                value=str(clock),
-                reason="has a date of its own, and the plan is laid on many",
-                hint="write the clock alone, or with 'next day'",
-            )
+        Problem(
+            path=path,
+            value=str(clock),
+            reason="has a date of its own, and the plan is laid on many",
+            hint="write the clock alone, or with 'next day'",
         )
         for path, clock in dated
         if clock is not None and clock.on_date is not None
     ]
-    if problems:
-        raise ScenarioError(problems)
+    return problems
 
 
 def winds_of_months(climate: WindClimate | None, days: Sequence[date]) -> dict[int, MonthWinds]:

@@ -1,35 +1,47 @@
 """
-The day's plan laid on every date of a season, here or in other processes.
+The day's plan laid on every date of a season, for one boat or many, here or by others.
 
-Depends on: scenario, season.date, season.reach, season.tide, results_season.
+Depends on: scenario, errors, sharing, season.boat, season.date, season.reach, results_season.
 """
 
 from __future__ import annotations
 
-from concurrent.futures import BrokenExecutor
-from contextlib import suppress
+from collections import deque
 from datetime import timedelta
+from itertools import islice
 from typing import TYPE_CHECKING, Final
 
 from energysim.errors import ScenarioError
-from energysim.physics.draws import BLOCK
 from energysim.results_season import SeasonDate, SeasonResult
-from energysim.scenario.uncertainty import Uncertainty
-from energysim.season.date import SHIFTS_S, Asked, Found, date_odds
-from energysim.season.reach import refuse_what_does_not_reach, winds_of_months
-from energysim.season.tide import streams_of
+from energysim.season.boat import Question, made_ready
+from energysim.season.date import SHIFTS_S, date_odds
+from energysim.season.reach import refuse_what_does_not_reach
+from energysim.sharing import shared
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
-    from concurrent.futures import Executor, Future
+    from concurrent.futures import Executor
     from datetime import date
 
-    from energysim.errors import Problem
     from energysim.scenario.load import LoadedScenario
     from energysim.scenario.wind_climate import WindClimate
+    from energysim.season.boat import Ready
+    from energysim.season.date import Boat, Found
+    from energysim.season.tide import StreamOfDate
+
+    Progress = Callable[[int, int], None]
 
 MEMBERS: Final = 64
 """Days run for each date unless asked otherwise: a chance to within 12 in 100 at worst."""
+
+MOST_MEMBERS: Final = 100_000
+"""Of one date: one process holds what they came to, some 100 MB. [count]"""
+
+BOATS_AHEAD: Final = 4
+"""Boats made ready before their first date is handed out. [count]"""
+
+DATES_AHEAD: Final = 512
+"""Dates handed out and not yet read: tables of a dozen boats at most. [count]"""
 
 
 def run_season(
@@ -42,7 +54,7 @@ def run_season(
     members: int | None = None,
     seed: int | None = None,
     executor: Executor | None = None,
-    progress: Callable[[int, int], None] | None = None,
+    progress: Progress | None = None,
 ) -> SeasonResult:
     """
     Return what the day's plan comes to on every date from the first to the last.
@@ -63,7 +75,7 @@ def run_season(
     climate_name : str
         What to call it.
     members : int or None
-        Days run for each date, 1 to 256; None takes 64.
+        Days run for each date, 1 to 100,000; None takes 64.
     seed : int or None
         What the draws begin from; None takes the scenario's.
     executor : concurrent.futures.Executor or None
@@ -76,62 +88,97 @@ def run_season(
     ScenarioError, FileError
         The stream or the wind does not reach over the season, or the plan fits no date of it.
     """
-    count = MEMBERS if members is None else members
-    if not 1 <= count <= BLOCK:
-        raise ValueError(f"members = {members}; it must be from 1 to {BLOCK}")
-    refuse_what_does_not_reach(loaded, first, last, has_climate=climate is not None)
-    table = loaded.scenario.uncertainty or Uncertainty.model_validate({})
-    chosen = table.seed if seed is None else seed
-    days = [first + timedelta(days=number) for number in range((last - first).days + 1)]
-    winds = winds_of_months(climate, days)
-    asked = [Asked(loaded, day, winds.get(day.month), count, chosen) for day in days]
-    streams = streams_of(loaded, days)
-    dates = []
-    problems: list[Problem] = []
-    limit = 0.0
-    for number, (one, found) in enumerate(zip(asked, _found(asked, executor), strict=True)):
-        limit = max(limit, found.limit_soc)
-        problems += found.problems
-        dates.append(
-            SeasonDate(
-                date=one.day,
-                **streams[number]._asdict(),
-                odds=found.odds,
-                skipped=found.problems[0].reason if found.problems else "",
-            )
-        )
-        if progress is not None:
-            progress(number + 1, len(asked))
-    if all(one.odds is None for one in dates):
-        raise ScenarioError(problems[:1])
-    return SeasonResult(
-        title=loaded.scenario.title,
+    fleet = run_fleet(
+        [loaded],
         first=first,
         last=last,
-        members=count,
-        seed=chosen,
-        wind="own" if climate is None else "history" if climate.history else "frequencies",
-        climate=climate_name,
-        limit_soc=limit,
-        tried_starts_s=tuple(sorted(SHIFTS_S)),
-        dates=tuple(dates),
+        climate=climate,
+        climate_name=climate_name,
+        members=members,
+        seed=seed,
+        executor=executor,
+        progress=progress,
     )
+    (result,) = fleet
+    return result
 
 
-def _found(asked: Sequence[Asked], executor: Executor | None) -> Iterator[Found]:
-    """Yield every date's odds, in order; what a lost worker had is done here."""
-    if executor is None:
-        yield from map(date_odds, asked)
-        return
-    futures: list[Future[Found]] = []
-    with suppress(BrokenExecutor):
-        futures.extend(executor.submit(date_odds, one) for one in asked)
-    try:
-        for number, one in enumerate(asked):
-            try:
-                yield futures[number].result() if number < len(futures) else date_odds(one)
-            except BrokenExecutor:
-                yield date_odds(one)
-    finally:
-        for future in futures:
-            future.cancel()
+def run_fleet(
+    boats: Sequence[LoadedScenario],
+    *,
+    first: date,
+    last: date,
+    climate: WindClimate | None = None,
+    climate_name: str = "",
+    members: int | None = None,
+    seed: int | None = None,
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+) -> Iterator[SeasonResult]:
+    """
+    Yield the season of one boat after the other; all their dates are one row of work.
+
+    Parameters
+    ----------
+    boats : sequence of LoadedScenario
+        Each as for `run_season`.
+    first, last, climate, climate_name, members, seed, executor, progress
+        As for `run_season`; dates are counted over all boats.
+
+    Raises
+    ------
+    ScenarioError, FileError
+        As `run_season`: what does not reach is told of all boats at once, before any work.
+    """
+    count = MEMBERS if members is None else members
+    if not 1 <= count <= MOST_MEMBERS:
+        raise ValueError(f"members = {members}; it must be from 1 to {MOST_MEMBERS}")
+    refuse_what_does_not_reach(boats, first, last, climate=climate)
+    days = tuple(first + timedelta(days=number) for number in range((last - first).days + 1))
+    question = Question(days, climate, count, seed)
+    asked = ((question, boat) for boat in boats)
+    fleet = shared(made_ready, asked, executor if len(boats) > 1 else None, ahead=BOATS_AHEAD)
+    out: deque[Ready] = deque()
+    found = shared(date_odds, _dates(fleet, days, out), executor, ahead=DATES_AHEAD)
+    for number, loaded in enumerate(boats):
+        dates = []
+        for done, one in enumerate(islice(found, len(days)), start=1):
+            dates.append(one)
+            if progress is not None:
+                progress(number * len(days) + done, len(boats) * len(days))
+        ready = out.popleft()
+        if all(one.odds is None for one in dates):
+            raise ScenarioError(dates[0].problems[:1])
+        yield SeasonResult(
+            title=loaded.scenario.title,
+            first=first,
+            last=last,
+            members=count,
+            seed=ready.boat.seed,
+            wind="own" if climate is None else "history" if climate.history else "frequencies",
+            climate=climate_name,
+            limit_soc=max(one.limit_soc for one in dates),
+            tried_starts_s=tuple(sorted(SHIFTS_S)),
+            from_table=ready.boat.table is not None,
+            dates=tuple(map(_date, days, ready.streams, dates)),
+        )
+
+
+def _dates(
+    fleet: Iterator[Ready], days: Sequence[date], out: deque[Ready]
+) -> Iterator[tuple[Boat, date]]:
+    """Yield every boat's dates; boats whose dates are handed out are added to `out`."""
+    for ready in fleet:
+        out.append(ready)
+        for day in days:
+            yield ready.boat, day
+
+
+def _date(day: date, stream: StreamOfDate, found: Found) -> SeasonDate:
+    """Lay what a date came to beside its tide."""
+    return SeasonDate(
+        date=day,
+        **stream._asdict(),
+        odds=found.odds,
+        skipped=found.problems[0].reason if found.problems else "",
+    )

@@ -31,10 +31,12 @@ LETTERS = """
     const letters = [...g.querySelectorAll(':scope > use')]
       .filter(u => (u.getAttribute('xlink:href') || u.getAttribute('href')).includes('DejaVu'))
       .map(u => u.getBoundingClientRect()).filter(b => b.width > 0);
-    return letters.slice(1).map((b, i) => {
+    return letters.slice(1).flatMap((b, i) => {
       const a = letters[i];
+      // A comma, lower than any letter, may stand under the arm of an r.
+      if (Math.min(a.height, b.height) < 0.65 * Math.max(a.height, b.height)) return [];
       const shared = Math.min(a.right, b.right) - Math.max(a.left, b.left);
-      return shared / Math.min(a.width, b.width);
+      return [shared / Math.min(a.width, b.width)];
     });
   }))
 """

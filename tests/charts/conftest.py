@@ -85,6 +85,7 @@ def _season():
             SeasonDate(
                 date=day,
                 stream_mps=1.0 + place,
+                stream_at=start + timedelta(hours=2),
                 fortnight_place=place,
                 tide="spring" if place > 0.67 else "neap" if place < 0.33 else "",
                 odds=None if number == 20 else odds,
@@ -101,6 +102,7 @@ def _season():
         climate="wind_climate.csv",
         limit_soc=0.2,
         tried_starts_s=(0.0, 3600.0, 7200.0),
+        from_table=False,
         dates=tuple(dates),
     )
 

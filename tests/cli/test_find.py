@@ -1,10 +1,21 @@
 """`energysim find`: the page, the document and slips."""
 
 import json
+from dataclasses import replace
 
 import pytest
 
+from energysim.find import QUESTIONS
+from energysim.find import run as run_module
+
 FEW = ("--members", "8", "--workers", "1")
+
+
+@pytest.fixture(autouse=True)
+def coarse(monkeypatch):
+    """Fewer values of the grid: what is told of them is the same."""
+    few = replace(QUESTIONS["best-start"], steps=9, tolerance=600.0)
+    monkeypatch.setattr(run_module, "QUESTIONS", {**QUESTIONS, "best-start": few})
 
 
 @pytest.mark.slow

@@ -93,7 +93,7 @@ def test_odds_are_told_when_they_are_asked_for_with_their_chart(run):
 def test_a_scenario_with_uncertainty_has_odds_unless_they_are_not_wanted(run, folder, day):
     text = day + "\n[uncertainty]\nmembers = 40\nseed = 5\n"
     (folder / "day.toml").write_text(text, encoding="utf-8")
-    assert "40 days were run, each otherwise by what is not known, seed 5" in section(
+    assert "40 days were run, each with weather, tide, boat and bank drawn" in section(
         run("report", "day.toml", "--out", "-").out, "The odds"
     )
     assert ">The odds</h2>" not in run("report", "day.toml", "--no-odds", "--out", "-").out

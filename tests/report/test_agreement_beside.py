@@ -94,8 +94,8 @@ def test_the_chance_of_the_whole_plan_is_told_with_its_interval(told, where):
 @pytest.mark.parametrize("where", ["html", "text"])
 def test_the_charge_at_the_end_is_told_as_the_document_has_it(told, where):
     end = told["json"]["end_soc"]
-    said = re.search(r"ten above (\d+)%, half above (\d+)%, one in ten above (\d+)%. As "
-                     r"planned, with nothing otherwise: (\d+)%", told[where])  # fmt: skip
+    said = re.search(r"ten above (\d+)%, half above (\d+)%, one in ten above (\d+)%. If "
+                     r"all is as planned: (\d+)%", told[where])  # fmt: skip
     assert [float(part) for part in said.groups()] == pytest.approx(
         [100.0 * end["p10"], 100.0 * end["p50"], 100.0 * end["p90"],
          100.0 * told["json"]["planned_end_soc"]], abs=0.501,

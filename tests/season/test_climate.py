@@ -102,6 +102,16 @@ def test_a_date_has_the_same_winds_whatever_season_it_stands_in_and_others_by_an
     assert again[0] != evenly(share, 50, seed=1, day=MAY + timedelta(days=1)).tolist()
 
 
+def test_blocks_of_one_date_have_winds_of_their_own_that_are_no_other_dates():
+    share = np.full(10, 0.1)
+    several = [evenly(share, 50, seed=1, day=MAY, block=block).tolist() for block in range(4)]
+    others = [
+        evenly(share, 50, seed=1, day=MAY + timedelta(days=number)).tolist()
+        for number in range(1, 60)
+    ]
+    assert len({tuple(one) for one in several + others}) == 4 + 59
+
+
 def test_members_have_their_own_wind_and_no_forecast_error(climate, held):
     plan = in_own_winds(held, month_winds(climate(TABLE), 5), day=MAY)
     assert plan.spreads.of["wind_error"] == plan.spreads.of["wind_bias"] == 0.0

@@ -4,7 +4,7 @@ import csv
 import io
 import json
 from concurrent.futures import ThreadPoolExecutor
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -12,10 +12,20 @@ import pytest
 from rich.console import Console
 
 from energysim.errors import ScenarioError
+from energysim.odds import run_odds, table
 from energysim.report.document import document_text
+from energysim.report.fleet import (
+    boat_line,
+    fleet_csv,
+    fleet_csv_head,
+    fleet_document,
+    fleet_page,
+)
 from energysim.report.season import season_csv, season_document, season_page
+from energysim.scenario.whatif import changed
 from energysim.scenario.wind_climate import ClimateRow, WindClimate, read_climate_file
-from energysim.season import run_season
+from energysim.season import run_fleet, run_season
+from energysim.season.boat import Question, made_ready
 
 # Invented: the two great tides alone, springs three times the neaps, 14.77 days apart.
 CONSTITUENTS = [
@@ -73,6 +83,12 @@ def test_the_fastest_day_is_where_both_tides_run_together(fortnight):
     assert knots.min() == pytest.approx(2.4 - 1.2, abs=0.2)
     # Half the 14.765 days from spring to spring lies between fastest and slowest.
     assert abs(int(np.argmax(stream)) - int(np.argmin(stream))) in {7, 8}
+
+
+def test_the_clock_of_the_fastest_stream_is_within_a_lunar_day_of_the_plan(fortnight):
+    for one in fortnight.dates:
+        middle = one.odds.start + (one.odds.end - one.odds.start) / 2
+        assert abs((one.stream_at - middle).total_seconds()) <= 12.43 * 3600.0
 
 
 def test_a_start_that_is_tried_is_never_worse_than_the_planned_one(fortnight):
@@ -166,6 +182,77 @@ def test_the_same_seed_gives_the_same_season_whoever_works_and_a_date_stands_alo
     assert season_csv(other) != season_csv(alone)
 
 
+def test_more_members_than_one_block_each_have_a_wind_and_any_number_will_do(tidal):
+    gusty = WindClimate(tuple(ClimateRow(5, 225.0, 2.0 + i, 0.125) for i in range(8)), None)
+    short = tidal(leg=[LEGS[0] | {"for": "20 min"}])
+    asked = {"first": FIRST, "last": FIRST, "climate": gusty, "seed": 4}
+    many = run_season(short, members=300, **asked)
+    (one,) = many.dates
+    assert many.members == 300
+    # Every wind has its eighth of both blocks to within one member: 256 is a multiple of 8.
+    assert one.odds.wind_mps == pytest.approx(5.5, abs=7.0 * 8 / 300)
+    with pytest.raises(ValueError, match="members"):
+        run_season(short, members=0, **asked)
+
+
+def test_a_date_without_a_climate_has_the_odds_of_that_day(tidal):
+    short = tidal(leg=[LEGS[0] | {"for": "20 min"}])
+    (one,) = run_season(short, first=FIRST, last=FIRST, members=300, seed=4).dates
+    odds = run_odds(changed(short, {"day.date": FIRST.isoformat()}), members=300, seed=4)
+    assert one.odds.whole_plan.chance == odds.whole_plan.chance
+    for percent in ("p10", "p50", "p90"):
+        there = getattr(one.odds.end_soc, percent)
+        assert there == pytest.approx(getattr(odds.end_soc, percent), rel=1e-9)
+    assert one.odds.planned_end_soc == pytest.approx(odds.planned_end_soc, rel=1e-9)
+
+
+def test_one_table_is_made_for_all_dates_where_it_pays_and_holds_the_fastest_of_them(
+    tidal, monkeypatch
+):
+    # That days read from a table end where the laws end them is shown in tests/odds.
+    made = []
+    monkeypatch.setattr(
+        table, "hold_table", lambda _boat, **given: made.append(given["most_stream_mps"])
+    )
+    days = tuple(FIRST + timedelta(days=number) for number in range(16))
+    boat = tidal(leg=[LEGS[0] | {"stream_scale": 1.5}], uncertainty={"stream_strength": 0.1})
+    made_ready(Question(days, None, 1, 4), boat)
+    assert made == []
+    made_ready(Question(days, None, 2000, 4), boat)
+    (most,) = made
+    # Springs of 3.6 kn at this spot, half as fast again, and the strongest draw: e^(4 x 0.1).
+    springs_mps = 3.6 * 1852.0 / 3600.0
+    assert most > 1.5 * 0.96 * springs_mps * np.exp(0.4)
+    assert most < 1.5 * 1.04 * 1.01 * springs_mps * np.exp(0.4) + 2.0
+
+
+def test_the_seasons_of_many_boats_are_those_of_each_alone(tidal):
+    boats = [tidal(wind={"speed": speed, "from": "SW"}) for speed in ("8 kn", "14 kn")]
+    asked = {"first": FIRST, "last": date(2026, 5, 11), "members": 4, "seed": 4}
+    with ThreadPoolExecutor(2) as executor:
+        fleet = list(run_fleet(boats, executor=executor, **asked))
+    for boat, season in zip(boats, fleet, strict=True):
+        alone = document_text(season_document(run_season(boat, **asked)))
+        assert document_text(season_document(season)) == alone
+    rows = list(csv.DictReader(io.StringIO(fleet_csv_head() + fleet_csv("a.toml", fleet[1]))))
+    assert [row.pop("file") for row in rows] == ["a.toml"] * 2
+    assert rows == list(csv.DictReader(io.StringIO(season_csv(fleet[1]))))
+    out = io.StringIO()
+    lines = [boat_line(f"{name}.toml", one) for name, one in zip("ab", fleet, strict=True)]
+    Console(file=out, width=80).print(fleet_page(lines, fleet[0]))
+    for line in lines:
+        assert f"{line.good} of 2" in out.getvalue()
+    document = fleet_document(zip("ab", fleet, strict=True))
+    assert [one["file"] for one in document["boats"]] == ["a", "b"]
+
+
+def test_what_is_wrong_with_many_boats_is_told_at_once(tidal):
+    dated = tidal(leg=[LEGS[0] | {"start": "2026-05-16 06:00"}])
+    with pytest.raises(ScenarioError) as caught:
+        next(run_fleet([dated, tidal(), dated], first=FIRST, last=LAST))
+    assert len(caught.value.problems) == 2
+
+
 def test_the_table_the_document_and_the_csv_say_the_same(fortnight):
     document = json.loads(document_text(season_document(fortnight)))
     assert document["schema"] == 1
@@ -183,7 +270,8 @@ def test_the_table_the_document_and_the_csv_say_the_same(fortnight):
         assert row["tide"] == one["tide"]
         assert float(row["whole_plan [1]"]) == odds["whole_plan"]["chance"]
         assert float(row["end_soc_p50 [1]"]) == odds["end_soc"]["p50"]
-        assert float(row["stream_mps [m/s]"]) == one["stream_mps"]
+        assert float(row["stream [m/s]"]) == one["stream_mps"]
+        assert row["stream_at"] == one["stream_at"]
         day = date.fromisoformat(one["date"])
         (line,) = [text for text in lines if text.startswith(f"{day.day:2d} {day:%a}")]
         sign = {"spring": "S", "neap": "n"}.get(one["tide"])

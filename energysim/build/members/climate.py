@@ -1,7 +1,8 @@
 """
 A wind of its own for every member of a date, drawn from the climate of its month.
 
-Draws go by counter, a date a block, so that a date is the same whatever season it stands in.
+Draws go by counter, for each block of a date's members, so that a date is the same whatever
+season it stands in.
 
 Depends on: scenario, physics, clock, build.gusts, build.members.
 """
@@ -35,6 +36,9 @@ if TYPE_CHECKING:
 
 SOURCE: Final = 1000
 """What the winds of a climate are drawn by: clear of the places in `SOURCES`."""
+
+DATES: Final = 2**22
+"""Dates a calendar has, with room: so far apart are two blocks of one date. [count]"""
 
 
 class MonthWinds(NamedTuple):
@@ -90,7 +94,9 @@ def month_winds(climate: WindClimate, month: int) -> MonthWinds | None:
     )
 
 
-def in_own_winds(plan: MembersPlan, winds: MonthWinds, *, day: date) -> MembersPlan:
+def in_own_winds(
+    plan: MembersPlan, winds: MonthWinds, *, day: date, block: int = 0
+) -> MembersPlan:
     """
     Return a plan whose members each have a wind of the month instead of one forecast.
 
@@ -99,14 +105,16 @@ def in_own_winds(plan: MembersPlan, winds: MonthWinds, *, day: date) -> MembersP
     Parameters
     ----------
     plan : MembersPlan
-        Of one block at most; its width is how many winds are drawn.
+        Its width is how many winds are drawn, a block at most.
     winds : MonthWinds
         What blows in the month.
     day : date
         What the draws are counted by.
+    block : int
+        And this: which block of the date's members has these winds, from 0.
     """
     instants = plan.instants
-    speed, bearing, gust = drawn_winds(plan, winds, day=day)
+    speed, bearing, gust = drawn_winds(plan, winds, day=day, block=block)
     at_10m = wind_at_height(
         speed, reference_height_m=plan.scenario.wind.height_m, height_m=10.0
     )
@@ -125,7 +133,7 @@ def in_own_winds(plan: MembersPlan, winds: MonthWinds, *, day: date) -> MembersP
 
 
 def drawn_winds(
-    plan: MembersPlan, winds: MonthWinds, *, day: date
+    plan: MembersPlan, winds: MonthWinds, *, day: date, block: int = 0
 ) -> tuple[Array, Array, Array]:
     """
     Return speed, direction and gust of every member's wind, (instants, members).
@@ -135,21 +143,24 @@ def drawn_winds(
     """
     at_s = plan.instants.at_s
     if winds.unix_s is None:
-        row = evenly(winds.share, plan.width, seed=plan.seed, day=day)
+        row = evenly(winds.share, plan.width, seed=plan.seed, day=day, block=block)
         shape = (at_s.size, plan.width)
         whole = (winds.speed_mps, winds.wind_from_deg, winds.gust_mps)
         speed, bearing, gust = (np.broadcast_to(one[row], shape) for one in whole)
         return speed, bearing, gust
     begins = _begins(plan, winds.unix_s, day)
-    chosen = evenly(np.ones(len(begins)), plan.width, seed=plan.seed, day=day)
+    even = np.ones(len(begins))
+    chosen = evenly(even, plan.width, seed=plan.seed, day=day, block=block)
     members = [_hours(winds, begins[one] + at_s) for one in chosen]
     speed, bearing, gust = (np.stack(part, axis=-1) for part in zip(*members, strict=True))
     return speed, bearing, gust
 
 
-def evenly(share: Array, members: int, *, seed: int, day: date) -> NDArray[np.intp]:
+def evenly(
+    share: Array, members: int, *, seed: int, day: date, block: int = 0
+) -> NDArray[np.intp]:
     """Return which row each member gets: every row its share of them, to within one."""
-    normals = block_normals(seed, source=SOURCE, block=day.toordinal(), rows=2)
+    normals = block_normals(seed, source=SOURCE, block=day.toordinal() + DATES * block, rows=2)
     first = 0.5 * (1.0 + erf(float(normals[0, 0]) / sqrt(2.0)))
     edges = np.cumsum(share) / share.sum()
     row = np.searchsorted(edges, (np.arange(members) + first) / members, side="right")
