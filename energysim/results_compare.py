@@ -83,6 +83,7 @@ class Money:
 class OptionDay:
     """One option's day."""
 
+    batteries: str  # how many of what, in short: "2x 31-agm"
     bank: str  # "2 x 31-agm (absorbent glass mat), 24 V 110 Ah"
     outcome: str  # as `DayResult.outcome`
     usable_wh: float

@@ -73,10 +73,16 @@ def _boat_part(
 ) -> str:
     if outcome == "empty" and cutoff_reached_at is not None:
         leg = _leg_at(legs, cutoff_reached_at)
-        return f"Does not last: the bank gives out at {cutoff_reached_at:%H:%M}{leg}."
+        return (
+            f"Does not last: the bank gives out at {cutoff_reached_at:%H:%M}{leg}"
+            f"{_and_short(off_station_s)}."
+        )
     if outcome == "deep" and limit_reached_at is not None:
         leg = _leg_at(legs, limit_reached_at)
-        return f"Too deep: below your {limit_soc:.0%} limit from {limit_reached_at:%H:%M}{leg}."
+        return (
+            f"Too deep: below your {limit_soc:.0%} limit from {limit_reached_at:%H:%M}{leg}"
+            f"{_and_short(off_station_s)}."
+        )
     if outcome == "short":
         worst = max(legs, key=lambda leg: leg.off_station_s)
         return (
@@ -84,6 +90,13 @@ def _boat_part(
             f"({worst.name}: {worst.cause})."
         )
     return "Holds the whole plan."
+
+
+def _and_short(off_station_s: float) -> str:
+    """Return what is lost on the water beside what the bank loses; nothing under a minute."""
+    if off_station_s < OFF_STATION_MATTERS_S:
+        return ""
+    return f", {minutes(off_station_s)} off station in all"
 
 
 def _bank_part(outcome: str, end: datetime, end_soc: float, limit_soc: float) -> str:

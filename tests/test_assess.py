@@ -4,6 +4,7 @@ What is read out of a run: causes, the tightest hour, the way home, the night, t
 The days are invented so that the answer is known before, by hand or one cause at a time.
 """
 
+import re
 from dataclasses import replace
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -21,7 +22,7 @@ from energysim.physics.station import creep_load
 from energysim.runner import run_day
 from energysim.scenario.overlay import overlay
 from energysim.simulate import read_books, simulate
-from energysim.verdict import minutes, outcome_of
+from energysim.verdict import minutes, outcome_of, verdict_line
 
 ZONE = ZoneInfo("America/New_York")
 KNOT = 1852.0 / 3600.0
@@ -445,11 +446,24 @@ def test_each_outcome_says_its_own_line(ran):
     assert f"from {deep.limit_reached_at:%H:%M} on 'the mark'" in deep.verdict
     assert deep.verdict.startswith("Too deep: below your 50% limit")
     assert "points below it." in deep.verdict
+    assert "off station" not in deep.verdict
     empty = ran(wind(60))
     assert f"gives out at {empty.cutoff_reached_at:%H:%M} on 'the mark'" in empty.verdict
     assert "Charge at 10:00: 0%." in empty.verdict
+    assert re.search(r"'the mark', \d h \d\d min off station in all\. Charge", empty.verdict)
     short = ran(wind(62), STRONG_BANK)
     assert "cannot hold for 4 h 00 min (the mark: wind)" in short.verdict
+
+
+def test_a_day_too_deep_also_says_how_long_the_boat_is_off_station():
+    line = verdict_line(
+        outcome="deep", end=NOON, end_soc=0.41, limit_soc=0.5, limit_reached_at=NOON,
+        cutoff_reached_at=None, off_station_s=2100.0, legs=(), recharge=None,
+    )  # fmt: skip
+    assert line == (
+        "Too deep: below your 50% limit from 12:00, 35 min off station in all. "
+        "Ends at 41% at 12:00, 9 points below it."
+    )
 
 
 @pytest.mark.parametrize(

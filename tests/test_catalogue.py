@@ -8,6 +8,7 @@ import pytest
 
 from energysim import catalogue
 from energysim.errors import ScenarioError
+from energysim.listed import names
 
 LEAD_ACID = ("flooded", "agm", "gel")
 
@@ -81,7 +82,19 @@ def test_insisting_changes_nothing_for_a_deep_cycle_battery():
 def test_a_name_that_is_not_listed_is_told_the_nearest():
     with pytest.raises(ScenarioError, match=r"no such chemistry .*did you mean 'flooded'"):
         catalogue.chemistry("floded", insist=True)
-    with pytest.raises(ScenarioError, match=r"no such battery .*see energysim list batteries"):
+    with pytest.raises(ScenarioError, match=r"no such battery .*energysim list batteries"):
         catalogue.battery("nonesuch")
     with pytest.raises(ScenarioError, match="no such hull"):
         catalogue.hull_type("nonesuch")
+
+
+@pytest.mark.parametrize(
+    ("what", "listed"),
+    [
+        ("battery", catalogue.batteries),
+        ("chemistry", catalogue.chemistry_tables),
+        ("hull", lambda: catalogue.hull_tables()["types"]),
+    ],
+)
+def test_the_names_a_file_is_checked_by_are_those_of_the_lists(what, listed):
+    assert names(what) == tuple(listed())

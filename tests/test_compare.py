@@ -9,11 +9,14 @@ import csv
 import io
 import json
 import re
-from dataclasses import fields, is_dataclass
+from dataclasses import fields, is_dataclass, replace
+from datetime import datetime
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import pytest
 
+from energysim.clock import clock_after
 from energysim.comparison import compare
 from energysim.comparison.expand import expand
 from energysim.comparison.rank import RULES
@@ -197,12 +200,30 @@ def test_prices_belong_to_the_battery_they_were_given_for(compared):
     assert result["other"].change.price_per_trip is None
 
 
-def test_without_prices_the_columns_say_so(compared):
+def test_without_prices_one_line_says_so_and_no_column_of_dashes(compared):
     result = compared([{"name": "more", "bank": {"parallel": 2}}])
     assert {row.day.money.why_not for row in result.rows} == {"no [prices]"}
-    money = compare_tables(result, result.rows, system="us")[2]
-    assert all(row[2:] == ("no price", "-", "-") for row in money.table.rows)
-    assert any("No [prices]" in note for note in money.notes)
+    _, _, money, change = compare_tables(result, result.rows, system="us")
+    assert money.table is None
+    assert [note.partition(".")[0] for note in money.notes] == [
+        "Not told: the file has no [prices]"
+    ]
+    assert "A trip" not in change.table.header
+    assert "[prices]" in compare_html(result, system="us")
+
+
+def test_what_is_true_of_all_options_names_none_and_blocks_are_counted(compared):
+    prices = {"prices": {"currency": "USD", "energy_per_kwh": 0.2, "trips_a_year": 40}}
+    options = [
+        {"name": "more", "bank": {"parallel": 2}},
+        {"name": "lfp", "bank.battery": "31-lfp"},
+    ]
+    result = compared(options, changes=CHARGED | prices)
+    _, boat, money, _ = compare_tables(result, result.rows, system="us")
+    assert "No price of this bank: every option." in money.notes
+    place = boat.table.header.index("Batteries")
+    told = {row[1]: row[place] for row in boat.table.rows}
+    assert told == {"as it is": "2x 31-agm", "more": "4x 31-agm", "lfp": "2x 31-lfp"}
 
 
 def test_a_used_bank_has_no_life_told_as_if_it_were_new(compared):
@@ -304,8 +325,8 @@ def test_csv_json_and_tables_tell_the_same(shop):
             f"{told['end_soc']:.0%}",
         )
         assert day[6].rstrip(" h") == f"{told['hold_left_s'] / 3600:.1f}"
-        assert boat[2] == f"{told['mass_kg']:.1f} kg"
-        assert boat[5] == told["fit_words"]
+        assert boat[3] == f"{told['mass_kg']:.1f} kg"
+        assert boat[6] == told["fit_words"]
         if told["bank_price"] is not None:
             assert money[2] == f"{told['bank_price']:,.0f} USD"
     assert lines[-1]["cannot_be"] == document["impossible"][-1]["reason"]
@@ -315,6 +336,13 @@ def test_a_24_fits_the_shops_locker_and_a_31_does_not_stand_in_it(shop):
     found = {row.name: row.day.fit for row in shop.rows}
     assert found["24-agm"].verdict == "fits"
     assert found["31-lfp"].headline == "0.4 in too low"
+
+
+def test_the_hardest_hour_over_a_clock_change_has_its_zones(shop):
+    start = datetime(2026, 11, 1, 1, 24, tzinfo=ZoneInfo("America/New_York"))
+    hour = replace(shop.hardest, start=start, end=clock_after(start, 3600.0))
+    day = compare_tables(replace(shop, hardest=hour), shop.rows, system="us")[0]
+    assert "01:24 EDT to 01:24 EST" in day.notes[1]
 
 
 def test_the_sheet_has_boat_prices_rule_and_cautions_and_needs_nothing_else(shop):

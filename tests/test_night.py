@@ -206,4 +206,4 @@ def test_the_charge_voltage_of_the_cold_is_told_and_that_of_a_warm_day_is_not():
     outputs = tuple(dataclasses.replace(o, charge_voltage_v=15.08) for o in plan.outputs)
     cold = dataclasses.replace(plan, blocks=blocks, outputs=outputs)
     text = "\n".join(recharge_lines(night_at_the_charger(cold, left(0.5))))
-    assert "At 5 degC a block wants 15.1 V of the charger, not the 14.6 V" in text
+    assert "At 41 degF a block wants 15.1 V of the charger, not the 14.6 V" in text

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from energysim.physics.bow_motion import bow_response, relative_bow_motion_m
+from energysim.physics.exceedance import normal_share_below
 from energysim.physics.immersion import shaft_depth_for_m
 from energysim.physics.immersion_table import immersion_ratios, immersion_table
 from energysim.unit_format import format_quantity
@@ -40,6 +41,10 @@ TORQUE_EXPONENT: Final = 0.85
 LARGEST_LOSS: Final = 0.05
 """Mean loss of thrust above which the shaft is called short (ours). [1]"""
 
+TIPS_OUT: Final = 0.01
+"""Share of the time in use with the tips out of the water that is worth a word (ours). [1]"""
+
+_STILL_M: Final = 1e-9
 INCH_M: Final = 0.0254
 
 
@@ -69,7 +74,8 @@ def build_immersion(
     height = scenario.boat.bow_height_m
     if height is None:
         height = USUAL_BOW_RISE * scenario.boat.freeboard_m
-        notes = (f"the bow mount is {format_quantity(height, 'length')} above the water",)
+        metric, us = (format_quantity(height, "length", system=one) for one in ("metric", "us"))
+        notes = (f"the bow mount is {metric} ({us}) above the water",)
     radius = 0.5 * float(np.asarray(motor.diameter_m))
     depth = length - height - HEAD_ABOVE_MOUNT_M
     motion = _motion_m(surroundings, heading_deg, boat)
@@ -79,7 +85,8 @@ def build_immersion(
     torque_ratio = np.where(in_use, np.maximum(torque_ratio, 0.05), 1.0)
     least = float(thrust_ratio.min())
     if least >= 1.0 - LARGEST_LOSS:
-        return thrust_ratio, torque_ratio, notes, ()
+        told = _tips_out_of_the_water(depth - radius, motion[in_use], least)
+        return thrust_ratio, torque_ratio, notes, told
     worst = float(motion[in_use].max())
     wanted = (
         height
@@ -92,6 +99,22 @@ def build_immersion(
         f"a shaft of {inches:.0f} in ({inches * INCH_M:.2f} m) would keep it under"
     )
     return thrust_ratio, torque_ratio, notes, (warning,)
+
+
+def _tips_out_of_the_water(
+    tips_under_m: float, motion_sd_m: Array, least: float
+) -> tuple[str, ...]:
+    """Point at the look at the shaft where the tips come out often, though little is lost."""
+    if not motion_sd_m.size:
+        return ()
+    deviations = tips_under_m / np.maximum(motion_sd_m, _STILL_M)
+    share = 1.0 - float(normal_share_below(deviations).mean())
+    if share < TIPS_OUT:
+        return ()
+    return (
+        f"the tips of the propeller are out of the water {share:.0%} of the time it runs, "
+        f"though at worst {least:.0%} of its thrust is left: energysim rig looks at the shaft",
+    )
 
 
 @lru_cache(maxsize=16)  # a day and its variants share one boat's length and one shaft

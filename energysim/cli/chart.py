@@ -12,7 +12,8 @@ from typing import Annotated
 
 import typer
 
-from energysim.cli.chart_file import STDOUT, checked, refuse_before_work, write_chart
+from energysim.cli.chart_file import checked, refuse_before_work, write_chart
+from energysim.cli.command import Command
 from energysim.cli.day import ScenarioPath, Units
 
 
@@ -32,7 +33,7 @@ class Against(StrEnum):
 
 def register(app: typer.Typer) -> None:
     """Add the command of this file."""
-    app.command("chart")(chart)
+    app.command("chart", cls=Command)(chart)
 
 
 def chart(
@@ -136,8 +137,6 @@ def chart(
         editable=text is Letters.EDITABLE,
         force=force,
     )
-    if path != STDOUT:
-        typer.echo(path)
 
 
 def _angle_deg(text: str) -> float:

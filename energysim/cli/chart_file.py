@@ -1,7 +1,7 @@
 """
 A chart, and the numbers behind it, as files: what is refused before any work, and the writing.
 
-Depends on: charts, files, errors.
+Depends on: charts, errors, cli.written.
 """
 
 from __future__ import annotations
@@ -11,6 +11,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 import typer
+
+from energysim.cli.written import write
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -71,7 +73,6 @@ def write_chart(
 ) -> None:
     """Draw the chart, write it, and the numbers where they are asked for."""
     from energysim.charts import chart_bytes, draw, numbers_csv
-    from energysim.files import write_whole
 
     stream = loaded.scenario.stream
     flood = None if stream is None else stream.flood_toward_deg
@@ -81,8 +82,8 @@ def write_chart(
         figure, kind, result, file_format=ending, look=look, editable_text=editable
     )
     if numbers is not None:
-        write_whole(numbers, numbers_csv(kind, result, look=look), force=force)
+        write(numbers, numbers_csv(kind, result, look=look), force=force)
     if path == STDOUT:
         sys.stdout.write(content.decode())
     else:
-        write_whole(path, content, force=force)
+        write(path, content, force=force)

@@ -1,7 +1,7 @@
 """
 `energysim list chemistries`: what the program takes each kind of battery to be.
 
-Depends on: catalogue, physics, cli.page, cli.sourced.
+Depends on: catalogue, physics, unit_format, cli.page, cli.sourced.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 import typer
 
 from energysim.cli.sourced import print_head, print_sourced, value_text
+from energysim.unit_format import format_quantity
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
@@ -19,32 +20,37 @@ if TYPE_CHECKING:
     from rich.table import Table
 
     from energysim.catalogue import Chemistry
+    from energysim.unit_format import System
 
 DEPTHS: Final = (0.3, 0.5, 0.8)
 COLD_DEGC: Final = (10.0, 0.0, -10.0)
 YEARS: Final = 3.0
 
 
-def chemistries(sources: bool) -> None:
-    """Print the list, or every number with its spread and source."""
+def chemistries(sources: bool, system: System) -> None:
+    """Print the list, or every number with spread and source, in the units of the data."""
     if sources:
         _print_sources()
         return
     from energysim.catalogue import chemistry, chemistry_tables, refusals
     from energysim.cli.page import show
+    from energysim.physics.storage import STORAGE_DEGC
 
     tables = chemistry_tables()
     kinds = [chemistry(name) for name in tables]
     show(_names(kinds))
     for title, rows in (
         ("\nDrawing on it (a 12 V block)", _drawing(tables)),
-        ("\nCold", _cold(kinds, tables)),
-        ("\nCharging (a 12 V block)", _charging(kinds)),
+        ("\nCold", _cold(kinds, tables, system)),
+        ("\nCharging (a 12 V block)", _charging(kinds, system)),
         (
             "\nWearing out (makes differ by two and more)",
             _life(kinds),
         ),
-        ("\nStanding at 20 degC with nothing connected", _standing(kinds, tables)),
+        (
+            f"\nStanding at {_told(STORAGE_DEGC, system)} with nothing connected",
+            _standing(kinds, tables),
+        ),
     ):
         typer.echo(title)
         show(_side_by_side(rows, [kind.key for kind in kinds]))
@@ -108,7 +114,13 @@ def _drawing(tables: Mapping[str, Any]) -> Iterator[tuple[str, list[str]]]:
     yield "one block to another, +- %", _listed(tables, "capacity_spread", 100.0)
 
 
-def _cold(kinds: list[Chemistry], tables: Mapping[str, Any]) -> Iterator[tuple[str, list[str]]]:
+def _told(celsius: float, system: System) -> str:
+    return format_quantity(celsius, "temperature", system=system)
+
+
+def _cold(
+    kinds: list[Chemistry], tables: Mapping[str, Any], system: System
+) -> Iterator[tuple[str, list[str]]]:
     from energysim.physics.temperature import capacity_factor, resistance_factor
 
     def capacity(celsius: float) -> Callable[[Chemistry], str]:
@@ -122,32 +134,35 @@ def _cold(kinds: list[Chemistry], tables: Mapping[str, Any]) -> Iterator[tuple[s
         )
 
     for celsius in COLD_DEGC:
-        yield f"capacity at {celsius:g} degC, %", [capacity(celsius)(kind) for kind in kinds]
+        yield (
+            f"capacity at {_told(celsius, system)}, %",
+            [capacity(celsius)(kind) for kind in kinds],
+        )
     yield (
-        "resistance at 0 degC, times",
+        f"resistance at {_told(0.0, system)}, times",
         [
             f"{float(resistance_factor(0.0, rise_per_degc=kind.resistance_rise_per_degc)):.1f}"
             for kind in kinds
         ],
     )
     yield (
-        "charged down to, degC",
+        "charged down to",
         [
             "any"
             if kind.charge_law.lowest_charge_degc is None
-            else f"{kind.charge_law.lowest_charge_degc:g}"
+            else _told(kind.charge_law.lowest_charge_degc, system)
             for kind in kinds
         ],
     )
     yield "heat to warm it, J/(kg K)", _listed(tables, "heat_capacity_j_per_kg_k")
 
 
-def _charging(kinds: list[Chemistry]) -> Iterator[tuple[str, list[str]]]:
+def _charging(kinds: list[Chemistry], system: System) -> Iterator[tuple[str, list[str]]]:
     from energysim.physics.charge import charge_voltage_v
 
     for celsius in (25.0, 10.0):
         yield (
-            f"V at {celsius:g} degC",
+            f"V at {_told(celsius, system)}",
             [f"{float(charge_voltage_v(celsius, law=kind.charge_law)):.2f}" for kind in kinds],
         )
     yield (

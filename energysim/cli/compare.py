@@ -1,25 +1,22 @@
 """
 `energysim compare`: bank against bank on the customer's own day.
 
-Depends on: compare, scenario, report, files.
+Depends on: comparison, scenario, report, cli.progress, cli.written.
 """
 
 from __future__ import annotations
 
 import sys
-import time
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
+from energysim.cli.command import Command
 from energysim.cli.day import ScenarioPath, Units
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-PATIENCE_S = 1.0
+from energysim.cli.progress import telling
+from energysim.cli.written import write
 
 
 class Rank(StrEnum):
@@ -34,7 +31,7 @@ class Rank(StrEnum):
 
 def register(app: typer.Typer) -> None:
     """Add the command of this file."""
-    app.command("compare")(compare)
+    app.command("compare", cls=Command)(compare)
 
 
 def compare(
@@ -75,17 +72,16 @@ def compare(
         rank=None if rank is None else rank.value,
         system=units.value,
         workers=workers,
-        progress=_progress(),
+        progress=telling("options"),
     )
-    from energysim.files import write_whole
     from energysim.report.compare import compare_csv, compare_document
 
     if csv is not None:
-        write_whole(csv, compare_csv(result), force=force)
+        write(csv, compare_csv(result), force=force)
     if page is not None:
         from energysim.report.compare_page import compare_html
 
-        write_whole(page, compare_html(result, system=units.value), force=force)
+        write(page, compare_html(result, system=units.value), force=force)
     if as_json:
         from energysim.report.document import document_text
 
@@ -95,18 +91,3 @@ def compare(
     from energysim.report.text import compare_page
 
     show(compare_page(result, system=units.value))
-
-
-def _progress() -> Callable[[int, int], None] | None:
-    """Tell on a terminal, after a second, how far it is; in a pipe nothing."""
-    if not sys.stderr.isatty():
-        return None
-    begin = time.monotonic()
-
-    def tell(done: int, of: int) -> None:
-        if time.monotonic() - begin > PATIENCE_S:
-            end = "\n" if done == of else ""
-            sys.stderr.write(f"\r{done} of {of} options{end}")
-            sys.stderr.flush()
-
-    return tell

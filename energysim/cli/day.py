@@ -1,7 +1,7 @@
 """
 `energysim day` and `energysim check`: run a planned day, or only read it.
 
-Depends on: runner, scenario, report, files.
+Depends on: runner, scenario, report, cli.written.
 """
 
 from __future__ import annotations
@@ -12,6 +12,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+from energysim.cli.command import Command
+from energysim.cli.written import write
 
 if TYPE_CHECKING:
     from energysim.results import DayResult
@@ -35,8 +38,8 @@ ScenarioPath = Annotated[
 
 def register(app: typer.Typer) -> None:
     """Add the commands of this file."""
-    app.command("day")(day)
-    app.command("check")(check)
+    app.command("day", cls=Command)(day)
+    app.command("check", cls=Command)(check)
 
 
 def day(
@@ -97,9 +100,7 @@ def day(
     from energysim.report.document import day_document, document_text, series_csv
 
     if series is not None:
-        from energysim.files import write_whole
-
-        write_whole(series, series_csv(result), force=force)
+        write(series, series_csv(result), force=force)
     if as_json:
         sys.stdout.write(document_text(day_document(result)))
     else:

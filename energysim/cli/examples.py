@@ -1,7 +1,7 @@
 """
 `energysim example`: the invented days that ship, to read, to copy and to change.
 
-Depends on: files, errors.
+Depends on: errors, cli.written.
 """
 
 from __future__ import annotations
@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from energysim.cli.command import Command
+from energysim.cli.written import write
 from energysim.errors import FileError
 
 if TYPE_CHECKING:
@@ -20,7 +22,7 @@ if TYPE_CHECKING:
 
 def register(app: typer.Typer) -> None:
     """Add the command of this file."""
-    app.command("example")(example)
+    app.command("example", cls=Command)(example)
 
 
 def example(
@@ -39,8 +41,6 @@ def example(
 
     energysim example estuary --into my-day
     """
-    from energysim.files import write_whole
-
     stories = {story.name: story for story in _stories()}
     if name is None:
         for key, story in stories.items():
@@ -69,8 +69,7 @@ def example(
     except OSError as error:
         raise FileError(f"{into}: cannot be made: {error.strerror}") from error
     for part in parts:
-        write_whole(into / part.name, part.read_text(encoding="utf-8"), force=force)
-        print(f"wrote {into / part.name}", file=sys.stderr)
+        write(into / part.name, part.read_text(encoding="utf-8"), force=force)
 
 
 def _stories() -> list[Traversable]:

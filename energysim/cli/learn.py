@@ -1,7 +1,7 @@
 """
 `energysim learn`: fit drag, wind and bank to a logged day.
 
-Depends on: learn, scenario, report, files, build, errors.
+Depends on: learn, scenario, report, build, errors, cli.written.
 """
 
 from __future__ import annotations
@@ -14,7 +14,9 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
+from energysim.cli.command import Command
 from energysim.cli.day import ScenarioPath
+from energysim.cli.written import write
 from energysim.errors import FileError
 
 if TYPE_CHECKING:
@@ -26,7 +28,7 @@ QUIET_S: Final = 1.0
 
 def register(app: typer.Typer) -> None:
     """Add the command of this file."""
-    app.command("learn")(learn)
+    app.command("learn", cls=Command)(learn)
 
 
 def learn(
@@ -137,7 +139,4 @@ def _write(path: Path | None, text: str | None, *, force: bool) -> None:
     """Write a file that was asked for."""
     if path is None or text is None:
         return
-    from energysim.files import write_whole
-
-    write_whole(path, text, force=force)
-    print(f"wrote {path}", file=sys.stderr)
+    write(path, text, force=force)

@@ -14,25 +14,38 @@ import typer
 if TYPE_CHECKING:
     from energysim.cases import BlockRange, CaseSize
     from energysim.catalogue import Battery
+    from energysim.unit_format import System
 
 INCH_M: Final = 0.0254
 POUND_KG: Final = 0.45359237
-_ROW: Final = "  {:<15}{:>5}{:>9}{:>11}{:>13}{:>11}"
+_ROW: Final = "  {:<15}{:>5}{:>9}{:>11}{:>13}"
 _WIDTH: Final = 80
 
 
-def show_cases(sources: bool) -> None:
+def sides(sized: CaseSize | Battery, system: System) -> str:
+    """Return length, width and height."""
+    unit, per_m, digits = ("in", INCH_M, 1) if system == "us" else ("mm", 0.001, 0)
+    told = (sized.length_m, sized.width_m, sized.height_m)
+    return " x ".join(f"{side / per_m:.{digits}f}" for side in told) + f" {unit}"
+
+
+def weight_unit(system: System) -> tuple[str, float]:
+    """Return the unit a block is weighed in, and its kilograms."""
+    return ("lb", POUND_KG) if system == "us" else ("kg", 1.0)
+
+
+def show_cases(sources: bool, system: System) -> None:
     """Print every case with its blocks: ampere-hours, reserve minutes and weight as ranges."""
     from energysim.cases import block_ranges, case_sizes
     from energysim.catalogue import batteries
 
     ranges = block_ranges()
-    typer.echo(_ROW.format("name", "V", "Ah", "reserve", "kg", "lb"))
+    typer.echo(_ROW.format("name", "V", "Ah", "reserve", weight_unit(system)[0]))
     for case in case_sizes().values():
-        _print_case(case, sources)
+        _print_case(case, sources, system)
         for block in batteries().values():
             if block.case == case.case:
-                _print_block(block, ranges[block.name], sources)
+                _print_block(block, ranges[block.name], sources, system)
     typer.echo(
         "\n"
         + textwrap.fill(
@@ -45,20 +58,18 @@ def show_cases(sources: bool) -> None:
     )
 
 
-def _print_case(case: CaseSize, sources: bool) -> None:
+def _print_case(case: CaseSize, sources: bool, system: System) -> None:
     """Print the size of one case."""
-    sides = (case.length_m, case.width_m, case.height_m)
-    metric = " x ".join(f"{1000 * side:.0f}" for side in sides)
-    inches = " x ".join(f"{side / INCH_M:.1f}" for side in sides)
-    typer.echo(f"\n{case.case:<6}{metric} mm, {inches} in")
+    typer.echo(f"\n{case.case:<6}{sides(case, system)}")
     typer.echo(f"      {case.what}")
     if sources:
         _print_source("size", case.source)
 
 
-def _print_block(block: Battery, range_: BlockRange, sources: bool) -> None:
+def _print_block(block: Battery, range_: BlockRange, sources: bool, system: System) -> None:
     """Print what is sold of one block."""
-    mass = (range_.mass_low_kg, range_.mass_high_kg)
+    kg, digits = weight_unit(system)[1], 0 if system == "us" else 1
+    mass = (range_.mass_low_kg / kg, range_.mass_high_kg / kg)
     reserve = "-"
     if range_.reserve_low_min is not None and range_.reserve_high_min is not None:
         reserve = f"{range_.reserve_low_min:.0f}-{range_.reserve_high_min:.0f}"
@@ -68,8 +79,7 @@ def _print_block(block: Battery, range_: BlockRange, sources: bool) -> None:
             f"{block.voltage_v:g}",
             f"{range_.capacity_low_ah:g}-{range_.capacity_high_ah:g}",
             reserve,
-            f"{mass[0]:.1f}-{mass[1]:.1f}",
-            f"{mass[0] / POUND_KG:.0f}-{mass[1] / POUND_KG:.0f}",
+            f"{mass[0]:.{digits}f}-{mass[1]:.{digits}f}",
         )
     )
     if range_.note:

@@ -1,7 +1,8 @@
 """
 `energysim list` and `energysim schema`: what names a scenario may use, and its shape.
 
-Depends on: catalogue, units, scenario.schema, charts, cli.chemistry_list, cli.sourced.
+Depends on: catalogue, units, scenario.schema, charts, cli.chemistry_list, cli.day,
+cli.list_cases, cli.sourced.
 """
 
 from __future__ import annotations
@@ -12,6 +13,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from energysim.cli.command import Command
+from energysim.cli.day import Units
 from energysim.cli.sourced import print_head, print_sourced
 from energysim.unit_format import format_quantity
 
@@ -19,6 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from energysim.catalogue import Uncertainty
+    from energysim.unit_format import System
 
 
 class What(StrEnum):
@@ -35,13 +39,14 @@ class What(StrEnum):
 
 def register(app: typer.Typer) -> None:
     """Add the commands of this file."""
-    app.command("list")(show)
-    app.command("schema")(schema)
+    app.command("list", cls=Command)(show)
+    app.command("schema", cls=Command)(schema)
 
 
 def show(
     what: Annotated[What, typer.Argument(help="Which list.")],
     sources: Annotated[bool, typer.Option(help="Also where each number comes from.")] = False,
+    units: Annotated[Units, typer.Option(help="Units to print.")] = Units.US,
 ) -> None:
     """
     List the names and units a scenario may use.
@@ -61,7 +66,7 @@ def show(
         What.UNCERTAINTY: _uncertainty,
         What.CHARTS: _charts,
     }
-    tables[what](sources)
+    tables[what](sources, units.value)
 
 
 def schema() -> None:
@@ -87,32 +92,38 @@ def _print(headers: Iterable[tuple[str, bool]], rows: Iterable[Iterable[str]]) -
     show_page(table)
 
 
-def _batteries(sources: bool) -> None:
+def _batteries(sources: bool, system: System) -> None:
     from energysim.catalogue import batteries
+    from energysim.cli.list_cases import sides, weight_unit
 
-    headers = [("name", False), ("V", True), ("Ah", True), ("reserve", True), ("kg", True)]
-    headers += [("L x W x H mm", False), *([("source", False)] if sources else [])]
+    unit, kg = weight_unit(system)
+    headers = [("name", False), ("V", True), ("Ah", True), ("reserve", True), (unit, True)]
+    headers += [("L x W x H", False), *([("source", False)] if sources else [])]
     rows = []
     for row in batteries().values():
         reserve = "" if row.reserve_min is None else f"{row.reserve_min:g} min"
-        size = " x ".join(
-            f"{1000 * side:.0f}" for side in (row.length_m, row.width_m, row.height_m)
-        )
         cells = [row.name, f"{row.voltage_v:g}", f"{row.capacity_ah:g}", reserve]
-        cells += [f"{row.mass_kg:g}", size, *([row.source] if sources else [])]
+        weight = f"{row.mass_kg / kg:g}" if kg == 1.0 else f"{row.mass_kg / kg:.0f}"
+        cells += [weight, sides(row, system), *([row.source] if sources else [])]
         rows.append(cells)
     _print(headers, rows)
     typer.echo("\nTypical blocks of the trade, for comparing; your own label is better.")
+    typer.echo(
+        "The first part of a name is the case, by the trade's size number: 24, 27, 31 are\n"
+        "longer in turn; an m is a marine one, 24m a 24 with marine posts. The rest is the\n"
+        "chemistry (energysim list chemistries), and a voltage that is not the usual one."
+    )
     typer.echo("energysim list cases has what is sold of each, as a range.")
 
 
-def _cases(sources: bool) -> None:
+def _cases(sources: bool, system: System) -> None:
     from energysim.cli.list_cases import show_cases
 
-    show_cases(sources)
+    show_cases(sources, system)
 
 
-def _hulls(sources: bool) -> None:
+def _hulls(sources: bool, system: System) -> None:
+    del system  # its numbers are ratios
     from energysim.catalogue import hull_tables
 
     tables = hull_tables()
@@ -130,7 +141,8 @@ def _hulls(sources: bool) -> None:
                 print_sourced(own)
 
 
-def _uncertainty(sources: bool) -> None:
+def _uncertainty(sources: bool, system: System) -> None:
+    del system  # ratios, times, and speeds in knots in both
     from energysim.catalogue import uncertainties
 
     headers = [("part", False), ("give or take", True), ("drawn as", False), ("of", False)]
@@ -160,10 +172,10 @@ def _drawn_as(row: Uncertainty) -> str:
     return f"{row.key} ({row.distribution}{memory})"
 
 
-def _units(sources: bool) -> None:
+def _units(sources: bool, system: System) -> None:
     from energysim.unit_table import DIMENSIONS
 
-    del sources
+    del sources, system
     rows = [(name, ", ".join(kind.shown)) for name, kind in DIMENSIONS.items()]
     _print([("dimension", False), ("units", False)], rows)
     typer.echo(
@@ -172,10 +184,10 @@ def _units(sources: bool) -> None:
     )
 
 
-def _charts(sources: bool) -> None:
+def _charts(sources: bool, system: System) -> None:
     from energysim.charts import charts
 
-    del sources
+    del sources, system
     _print(
         [("name", False), ("what it shows", False)],
         [(row.kind, row.title) for row in charts().values()],

@@ -1,8 +1,8 @@
 """
 `energysim report`: the whole answer as one HTML page, to read, to print and to hand over.
 
-Depends on: runner, reach, odds, comparison, scenario, charts, report, files, cli.day,
-cli.progress, cli.workers.
+Depends on: runner, reach, odds, comparison, scenario, charts, report, cli.day,
+cli.progress, cli.workers, cli.written.
 """
 
 from __future__ import annotations
@@ -15,7 +15,9 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 import typer
 
 from energysim import __version__
+from energysim.cli.command import Command
 from energysim.cli.day import ScenarioPath, Units
+from energysim.cli.written import write
 
 if TYPE_CHECKING:
     from energysim.report.figure import Figure
@@ -40,7 +42,7 @@ CAPTIONS: Final = {
 
 def register(app: typer.Typer) -> None:
     """Add the command of this file."""
-    app.command("report")(report)
+    app.command("report", cls=Command)(report)
 
 
 def report(
@@ -104,10 +106,7 @@ def report(
     if target is None:
         sys.stdout.write(page)
         return
-    from energysim.files import write_whole
-
-    write_whole(target, page, force=force)
-    print(f"wrote {target}", file=sys.stderr)
+    write(target, page, force=force)
 
 
 def _target(file: str, out: str | None) -> Path | None:

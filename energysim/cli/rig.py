@@ -11,12 +11,13 @@ from typing import Annotated
 
 import typer
 
+from energysim.cli.command import Command
 from energysim.cli.day import ScenarioPath, Units
 
 
 def register(app: typer.Typer) -> None:
     """Add the command of this file."""
-    app.command("rig")(rig)
+    app.command("rig", cls=Command)(rig)
 
 
 def rig(

@@ -117,6 +117,7 @@ def read_option(
         )  # fmt: skip
     steady_demand, steady_flows, steady_bank = ran.steady
     return OptionDay(
+        batteries=f"{plan.series * plan.parallel}x {_block_name(scenario)}",
         bank=_bank_words(scenario, plan),
         outcome=came_to.word,
         usable_wh=usable_wh(steady_demand, steady_flows, steady_bank, limit_soc=plan.limit_soc),
@@ -146,7 +147,7 @@ def read_option(
 def _bank_words(scenario: Scenario, plan: DayPlan) -> str:
     """Say what the bank is: "2 x 31-agm (AGM lead-acid), 24 V 110 Ah"."""
     block = build_block(scenario.bank)
-    name = scenario.bank.battery or f"{block.voltage_v:g} V {block.chemistry.key}"
+    name = _block_name(scenario)
     blocks = plan.series * plan.parallel
     capacity = block.capacity_ah * plan.parallel
     volts = block.nominal_v * plan.series
@@ -156,6 +157,12 @@ def _bank_words(scenario: Scenario, plan: DayPlan) -> str:
     if plan.block_names:
         words += ", blocks unlike"
     return words
+
+
+def _block_name(scenario: Scenario) -> str:
+    """Return what one of its blocks is called: its name in the list, or what its label says."""
+    block = build_block(scenario.bank)
+    return scenario.bank.battery or f"{block.voltage_v:g} V {block.chemistry.key}"
 
 
 def _night(recharge: Recharge | None) -> Night | None:

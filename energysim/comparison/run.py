@@ -5,8 +5,8 @@ Days are built together, so that each law is asked once; all options of one moto
 of one sweep, with the hours after the day as further steps. What an option comes to does not
 depend on the others.
 
-Depends on: compare.expand, compare.drawn, compare.read, comparison.rank, build, plan, simulate,
-results_compare.
+Depends on: comparison.expand, comparison.drawn, comparison.read, comparison.rank, build, plan,
+simulate, results_compare.
 """
 
 from __future__ import annotations
@@ -102,7 +102,7 @@ def compare(
     loaded : LoadedScenario
         A valid scenario with [[option]] rows, a grid in [options], or both.
     rank : str, optional
-        A key of `compare.rank.RULES`; left out, what [options] says.
+        A key of `comparison.rank.RULES`; left out, what [options] says.
     system : {"us", "metric"}
         The units of sentences: what a locker lacks, and what is kept free in it.
     workers : int
@@ -182,7 +182,11 @@ def options_of(loaded: LoadedScenario) -> tuple[Asked, ...]:
     if not loaded.scenario.option and (table is None or not table.cases):
         raise ScenarioError(
             loaded.locate(
-                _problem("there is nothing to compare", "add [[option]] or [options]")
+                _problem(
+                    "there is nothing to compare",
+                    "add [[option]] or [options]; "
+                    "energysim example shop prints a file that has both",
+                )
             )
         )
     return expand(loaded)

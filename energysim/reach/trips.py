@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from energysim.charge_plan import ChargePlan
     from energysim.results import DayResult
     from energysim.scenario.load import LoadedScenario
+    from energysim.scenario.model import Scenario
 
 LEAST_DEPTH: Final = 0.02
 NEW: Final = 0.999  # of the label's capacity
@@ -62,7 +63,12 @@ def trip_costs(loaded: LoadedScenario, result: DayResult) -> TripCosts:
                     if prices is None
                     else "has no price of the bank: a trip has no cost",
                     hint='add [prices] with currency = "USD" and the price of the whole bank, '
-                    "bank = 600, or of one of its blocks, block = 300",
+                    "bank = 600, or of one of its blocks, block = 300"
+                    + (
+                        "; its options have prices: --options draws theirs"
+                        if _options_have_prices(loaded.scenario)
+                        else ""
+                    ),
                 )
             )
         )
@@ -92,6 +98,15 @@ def trip_costs(loaded: LoadedScenario, result: DayResult) -> TripCosts:
         day_depth=result.wear.depth,
         day_price=result.wear.price_per_trip,
         note=". ".join(note for note in (wears[0].note, _of_used_blocks(loaded)) if note),
+    )
+
+
+def _options_have_prices(scenario: Scenario) -> bool:
+    """Whether prices are told of what is compared, though not of the file's own bank."""
+    table = scenario.options
+    told = table is not None and bool(table.block_prices)
+    return told or any(
+        key.partition(".")[0] == "prices" for row in scenario.option for key in row.keys
     )
 
 

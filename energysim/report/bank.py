@@ -1,15 +1,18 @@
 """
 The bank's day as lines to read: the two laws, the blocks, the house's own bank.
 
-Depends on: results_bank.
+Depends on: results_bank, unit_format.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from energysim.unit_format import format_quantity
+
 if TYPE_CHECKING:
     from energysim.results_bank import BankResult, BlockResult, HouseResult, LawResult
+    from energysim.unit_format import System
 
 LAW_WORDS = {"kinetic": "the two wells", "peukert": "Peukert's law"}
 LEAVES_LESS = {"kinetic": "the two wells leave less", "peukert": "Peukert's law leaves less"}
@@ -46,30 +49,34 @@ def _law(law: LawResult) -> str:
     return words
 
 
-def block_lines(bank: BankResult) -> list[str]:
+def block_lines(bank: BankResult, *, system: System = "us") -> list[str]:
     """Return what is worth saying of single blocks, of warmth, and of what was put in."""
     lines = []
     if bank.supplied_ah >= WORTH_AH:
         lines.append(f"Into it on the way: {bank.supplied_ah:.1f} Ah.")
     if bank.uneven is not None:
-        lines += [_block(block) for block in bank.blocks]
+        lines += [_block(block, system) for block in bank.blocks]
         lines.append(
             f"The weakest is {bank.uneven.weakest}; with every block like the best the bank "
             f"ends at {bank.uneven.even_end_soc:.0%}."
         )
     if bank.highest_degc - min(block.highest_degc for block in bank.blocks) >= WARM_K:
         warmest = max(bank.blocks, key=lambda block: block.highest_degc)
-        lines.append(f"The warmest is {warmest.name}: {warmest.highest_degc:.0f} degC.")
+        lines.append(f"The warmest is {warmest.name}: {_warmth(warmest, system)}.")
     return lines
 
 
-def _block(block: BlockResult) -> str:
+def _warmth(block: BlockResult, system: System) -> str:
+    return format_quantity(block.highest_degc, "temperature", system=system)
+
+
+def _block(block: BlockResult, system: System) -> str:
     """Tell one kind of block."""
     name = block.name[0].upper() + block.name[1:]
     return (
         f"{name}: {block.soc:.0%} left at that rate, {block.charge:.0%} "
         f"({block.charge_ah:.0f} Ah) by ampere-hours, lowest {block.lowest_voltage_v:.1f} V, "
-        f"warmest {block.highest_degc:.0f} degC."
+        f"warmest {_warmth(block, system)}."
     )
 
 

@@ -64,7 +64,7 @@ def compare_section(
                 lines=tuple(f"{one.name}: {one.reason}." for one in result.impossible),
             )
         )
-    warned = told_of_options(rows, said=said)
+    warned = told_of_options(rows, system=system, said=said)
     if warned:
         parts.append(Section(title="To look at, option by option", lines=warned))
     return Section(

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from energysim.report.compare_tables import by_name, compare_tables, told_of_options
+from energysim.report.in_units import sentence
 from energysim.report.shelf import css, template
 
 if TYPE_CHECKING:
@@ -33,11 +34,14 @@ def compare_html(result: CompareResult, *, system: System) -> str:
     tables = compare_tables(result, rows, system=system)
     return template("compare.html.j2").render(
         result=result,
-        sections=[by_name(one) for one in tables if one.table is not None and one.table.rows],
+        sections=[by_name(one) for one in tables if one.table is None or one.table.rows],
         rows=[(row, _beyond_the_bank(row)) for row in rows],
         more=len(result.rows) - len(rows),
-        cautions=(*result.cautions, *told_of_options(rows)),
-        taken=(*result.rules, *result.assumptions),
+        cautions=(*result.cautions, *told_of_options(rows, system=system)),
+        taken=(
+            *result.rules,
+            *(sentence(one, system=system) for one in result.assumptions),
+        ),
         css=css(),
     )
 

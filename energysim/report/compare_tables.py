@@ -1,7 +1,7 @@
 """
 A comparison as tables of words, for the terminal and for pages alike.
 
-Depends on: results_compare, unit_format, report.sections, report.compare_cells.
+Depends on: results_compare, clock, unit_format, report.sections, report.compare_cells.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from energysim.clock import clock_span
 from energysim.report.compare_cells import (
     NOT_KNOWN,
     SECONDS_PER_HOUR,
@@ -21,7 +22,9 @@ from energysim.report.compare_cells import (
     spread,
     trim,
 )
+from energysim.report.in_units import in_units
 from energysim.report.sections import Column, Section, SectionTable
+from energysim.report.signed import points, signed
 from energysim.unit_format import format_quantity
 
 if TYPE_CHECKING:
@@ -31,6 +34,11 @@ if TYPE_CHECKING:
     from energysim.unit_format import System
 
 DAYS: Final = {"holds": "holds", "short": "short", "deep": "too deep", "empty": "runs empty"}
+COSTS: Final = "What it costs"
+NO_COSTS: Final = (
+    "Not told: the file has no [prices]. With a currency, what a block or the bank costs and "
+    "trips_a_year this is a table of prices, years and cost a trip."
+)
 PLATE: Final = "Plate: what is left of the capacity plate's total weight."
 
 
@@ -92,7 +100,7 @@ def _day(result: CompareResult, rows: Sequence[OptionRow]) -> Section:
     if hour is not None:
         hardest = (
             f"Hold left: how much longer the bank holds, from the day's end, what the hardest "
-            f"hour asks ({hour.start:%H:%M} to {hour.end:%H:%M}"
+            f"hour asks ({clock_span(hour.start, hour.end)}"
             f"{', ' + hour.leg if hour.leg else ''}: {hour.power_w:.0f} W), down to your limit."
             " An option with another motor, boat or weather has an hour of its own."
         )
@@ -123,11 +131,12 @@ def _boat(rows: Sequence[OptionRow], system: System) -> Section:
         "In the boat",
         rows,
         (
+            ("Batteries", False, lambda row: row.day.batteries),
             ("Weight", True,
              lambda row: format_quantity(row.day.load.mass_kg, "mass", system=system)),
             ("Trim", False, lambda row: trim(row, system)),
             ("Plate", False, lambda row: plate(row, system)),
-            ("In the locker", False, lambda row: row.day.fit.headline),
+            ("Locker", False, lambda row: row.day.fit.headline),
             ("Wiring", False, lambda row: row.day.wiring.verdict),
         ),
         (PLATE if any(row.day.load.plate_left_kg is not None for row in rows) else "",
@@ -146,14 +155,17 @@ def _wiring(rows: Sequence[OptionRow]) -> list[str]:
             shared.setdefault((wiring.verdict, wiring.worst), []).append(str(row.place))
     told = []
     for (verdict, worst), places in shared.items():
-        whose = "every option" if len(places) == len(rows) else "option " + ", ".join(places)
-        told.append(f"Wiring, {verdict}: {worst[:1].lower()}{worst[1:]} ({whose}).")
+        told.append(
+            f"Wiring, {verdict}: {worst[:1].lower()}{worst[1:]} ({_whose(places, rows)})."
+        )
     if told:
         told.append("All the lines on the wiring, for the file itself: energysim rig.")
     return told
 
 
 def _money(result: CompareResult, rows: Sequence[OptionRow]) -> Section:
+    if all(_nothing_told(row) for row in rows):
+        return Section(title=COSTS, notes=(NO_COSTS,))
     why = list(dict.fromkeys(row.day.money.why_not for row in rows if row.day.money.why_not))
     notes = ["Years: until 80 % of capacity, if every trip were this day; "
              "in brackets the range thought possible."]  # fmt: skip
@@ -163,13 +175,13 @@ def _money(result: CompareResult, rows: Sequence[OptionRow]) -> Section:
     if result.prices_of is not None:
         notes.append(f"Prices of {result.prices_of:%d %B %Y}.")
     notes += [
-        f"{reason[:1].upper()}{reason[1:]}: option "
-        + ", ".join(str(row.place) for row in rows if row.day.money.why_not == reason)
+        f"{_capital(reason)}: "
+        + _whose([str(row.place) for row in rows if row.day.money.why_not == reason], rows)
         + "."
         for reason in why
     ]
     return _table(
-        "What it costs",
+        COSTS,
         rows,
         (
             ("The bank", True, lambda row: price(row.day.money.bank_price,
@@ -182,21 +194,32 @@ def _money(result: CompareResult, rows: Sequence[OptionRow]) -> Section:
     )  # fmt: skip
 
 
+def _nothing_told(row: OptionRow) -> bool:
+    """Whether neither price nor life of an option is known, for want of [prices]."""
+    money = row.day.money
+    return not money.currency and money.bank_price is None and money.years is None
+
+
 def _change(result: CompareResult, rows: Sequence[OptionRow], system: System) -> Section:
     base = result.baseline
     whose = "the boat as it is" if base == "as it is" else repr(base)
+    trip: list[tuple[str, bool, Callable[[OptionRow], str]]] = []
+    if any(row.change.price_per_trip is not None for row in rows):
+        trip.append(
+            ("A trip", True, lambda row: NOT_KNOWN if row.change.price_per_trip is None
+             else signed(row.change.price_per_trip, 2))
+        )  # fmt: skip
     return _table(
         f"Against {whose}",
         [row for row in rows if row.name != base],
         (
-            ("Usable", True, lambda row: f"{row.change.usable_wh / 1000.0:+.2f} kWh"),
-            ("Left", True, lambda row: f"{round(100.0 * row.change.end_soc):+d} points"),
+            ("Usable", True, lambda row: f"{signed(row.change.usable_wh / 1000.0, 2)} kWh"),
+            ("Left", True, lambda row: points(row.change.end_soc)),
             ("Hold left", True, lambda row: NOT_KNOWN if row.change.hold_left_s is None
-             else f"{row.change.hold_left_s / SECONDS_PER_HOUR:+.1f} h"),
+             else f"{signed(row.change.hold_left_s / SECONDS_PER_HOUR, 1)} h"),
             ("Off station", True, _more_minutes),
             ("Weight", True, lambda row: _more(row.change.mass_kg, system)),
-            ("A trip", True, lambda row: NOT_KNOWN if row.change.price_per_trip is None
-             else f"{row.change.price_per_trip:+.2f}"),
+            *trip,
         ),
         (),
         caption="Each option less the one it is held against.",
@@ -213,7 +236,7 @@ def by_name(section: Section) -> Section:
 
 
 def told_of_options(
-    rows: Sequence[OptionRow], *, said: Collection[str] = ()
+    rows: Sequence[OptionRow], *, system: System, said: Collection[str] = ()
 ) -> tuple[str, ...]:
     """Return each caution and warning of the options once, with those it is about."""
     found: dict[str, list[str]] = {}
@@ -221,15 +244,23 @@ def told_of_options(
         for warning in (*row.day.cautions, *row.day.warnings):
             if warning not in said:
                 found.setdefault(warning, []).append(str(row.place))
-    return tuple(f"{_whose(places, rows)}: {warning}" for warning, places in found.items())
+    return tuple(
+        f"{_capital(_whose(places, rows))}: {in_units(warning, system=system)}"
+        for warning, places in found.items()
+    )
 
 
 def _whose(places: Sequence[str], rows: Sequence[OptionRow]) -> str:
-    return "Every option" if len(places) == len(rows) else f"Option {', '.join(places)}"
+    """Name some of the options by their places."""
+    return "every option" if len(places) == len(rows) else f"option {', '.join(places)}"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _more_minutes(row: OptionRow) -> str:
-    return f"{round(row.change.off_station_s / 60.0):+d} min"
+    return f"{signed(row.change.off_station_s / 60.0)} min"
 
 
 def _more(mass_kg: float, system: System) -> str:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 from energysim.clock import clock_span
 from energysim.report.bank import block_lines, house_lines, law_lines
 from energysim.report.day_tables import OUTCOME_WORDS, WORTH_S, changes_table, legs_table
+from energysim.report.in_units import sentence
 from energysim.report.night import recharge_lines, trip_lines
 from energysim.report.sections import Section, Words
 from energysim.report.wear import wear_lines
@@ -64,12 +65,15 @@ def day_words(result: DayResult, *, system: System) -> Words:
     hour, night, trip, wear = result.tightest, result.recharge, result.trip, result.wear
     sections = (
         Section(title=LEGS, table=legs_table(result.legs, result, system), untitled=True),
-        Section(title=BANK, lines=tuple(_books(result))),
+        Section(title=BANK, lines=tuple(_books(result, system))),
         Section(title=LYING, lines=tuple(_lying(result.legs))),
         Section(title=TIGHTEST, lines=() if hour is None else (_tightest(hour, system),)),
         Section(title=CHANGES, table=changes_table(result.changes) if result.changes else None),
         Section(title=HOME, lines=tuple(_way_home(result.way_home, system))),
-        Section(title=NIGHT, lines=() if night is None else tuple(recharge_lines(night))),
+        Section(
+            title=NIGHT,
+            lines=() if night is None else tuple(recharge_lines(night, system=system)),
+        ),
         Section(
             title="The trip",
             lines=() if trip is None else tuple(trip_lines(trip, words=OUTCOME_WORDS)),
@@ -77,8 +81,13 @@ def day_words(result: DayResult, *, system: System) -> Words:
         Section(
             title="What such days cost", lines=() if wear is None else tuple(wear_lines(wear))
         ),
-        Section(title=WARNINGS, lines=tuple(result.warnings)),
-        Section(title=ASSUMED, lines=tuple(result.assumptions)),
+        Section(
+            title=WARNINGS, lines=tuple(sentence(one, system=system) for one in result.warnings)
+        ),
+        Section(
+            title=ASSUMED,
+            lines=tuple(sentence(one, system=system) for one in result.assumptions),
+        ),
         Section(title=CAUTIONS, lines=tuple(result.cautions)),
     )
     return Words(
@@ -112,14 +121,14 @@ def sure_line(result: DayResult) -> str:
     return ": ".join(how_sure(result.bracket))
 
 
-def _books(result: DayResult) -> list[str]:
+def _books(result: DayResult, system: System) -> list[str]:
     lines = [
         f"Left at the end: {result.end_soc:.1%} at the rate you draw, "
         f"{result.end_charge:.1%} by ampere-hours alone; your limit is {result.limit_soc:.0%}.",
         *law_lines(result.bank),
         f"Out of the bank: {result.charge_drawn_ah:.1f} Ah, {result.energy_drawn_wh:.0f} Wh; "
         f"lowest voltage {result.lowest_voltage_v:.1f} V.",
-        *block_lines(result.bank),
+        *block_lines(result.bank, system=system),
         sure_line(result),
     ]
     if result.limit_reached_at is not None:

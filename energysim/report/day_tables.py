@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from energysim.report.sections import SectionTable, columns
+from energysim.report.signed import points
 from energysim.unit_format import System, format_quantity
 from energysim.verdict import minutes
 
@@ -93,7 +94,7 @@ def _change(change: Change) -> tuple[str, ...]:
     return (
         change.name,
         f"{change.end_soc:.0%}",
-        f"{100 * change.end_soc_change:+.0f} points",
+        points(change.end_soc_change),
         minutes(change.off_station_s) if change.off_station_s >= WORTH_S else "none",
         OUTCOME_WORDS[change.outcome],
     )

@@ -1,22 +1,27 @@
 """
 The night at the charger and the days of a trip, as lines to read.
 
-Depends on: results_recharge.
+Depends on: results_recharge, unit_format, report.in_units.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
+
+from energysim.report.in_units import sentence
+from energysim.unit_format import format_quantity
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from energysim.results_recharge import OutputNight, Recharge, TripDay, TripResult
+    from energysim.unit_format import System
 
+USUAL_DEGC: Final = 25.0  # what charge voltages are given for
 WORTH_V = 0.2  # a change of charge voltage that is worth a line; some eight degrees
 
 
-def recharge_lines(night: Recharge) -> list[str]:
+def recharge_lines(night: Recharge, *, system: System = "us") -> list[str]:
     """
     Return the night in a few sentences.
 
@@ -24,6 +29,8 @@ def recharge_lines(night: Recharge) -> list[str]:
     ----------
     night : Recharge
         The night at the charger.
+    system : {"us", "metric"}
+        The units printed.
     """
     lines = list(_when(night))
     if night.slowest:
@@ -42,12 +49,16 @@ def recharge_lines(night: Recharge) -> list[str]:
     lines.append(f"By {night.ready_by:%H:%M}: {night.soc_when_ready:.0%}.")
     volts, usual_v = night.charge_voltage_v, night.charge_voltage_25_v
     if abs(volts - usual_v) > WORTH_V:
+        warmth, usual = (
+            format_quantity(degc, "temperature", system=system)
+            for degc in (night.temperature_degc, USUAL_DEGC)
+        )
         lines.append(
-            f"At {night.temperature_degc:.0f} degC a block wants {volts:.1f} V of the charger, "
-            f"not the {usual_v:.1f} V of 25 degC: switch its temperature compensation on."
+            f"At {warmth} a block wants {volts:.1f} V of the charger, "
+            f"not the {usual_v:.1f} V of {usual}: switch its temperature compensation on."
         )
     if night.note:
-        lines.append(_capital(night.note) + ".")
+        lines.append(sentence(night.note, system=system))
     return lines
 
 

@@ -74,7 +74,9 @@ def compare_page(result: CompareResult, *, system: System) -> Group:
         Padding(Text(result.reason), (0, 2, 0, 2)),
     ]
     for one in compare_tables(result, shown, system=system):
-        if one.table is not None and one.table.rows:
+        if one.table is None:
+            parts.append(title(f"\n{one.title}"))
+        elif one.table.rows:
             parts += [title(f"\n{one.title}"), tabled(one.table, gap=1, styles=STYLES)]
         parts += [note(text) for text in one.notes]
     if len(shown) < len(result.rows):

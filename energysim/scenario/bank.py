@@ -7,7 +7,7 @@ Depends on: pydantic, errors, scenario.table, scenario.fields.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Annotated, Literal, Self
+from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -99,6 +99,13 @@ class Tapped(ScenarioTable):
 
 class Label(ScenarioTable):
     """What both banks say of their battery, its age and its morning."""
+
+    also_called: ClassVar[Mapping[str, str]] = {
+        "name": "battery", "model": "battery", "type": "chemistry", "ah": "capacity",
+        "voltage": "block_voltage", "volts": "block_voltage",
+        "dod": "depth_of_discharge", "soc": "start_soc", "health": "capacity_fraction",
+        "strings": "parallel", "weight": "block_mass",
+    }  # fmt: skip
 
     battery: Name | None = Field(None, description="A name from the list of batteries.")
     chemistry: Name | None = Field(None, description="A name from the list of chemistries.")

@@ -4,7 +4,8 @@ The [boat] table.
 Depends on: scenario.table, scenario.fields.
 """
 
-from typing import Annotated, Literal
+from collections.abc import Mapping
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
@@ -21,6 +22,11 @@ PersonMass = Annotated[float, Quantity("mass", low="20 kg", high="250 kg")]
 
 class Boat(ScenarioTable):
     """The boat that is held."""
+
+    also_called: ClassVar[Mapping[str, str]] = {
+        "type": "hull", "kind": "hull", "loa": "length", "width": "beam",
+        "weight": "mass", "persons": "people", "crew": "people",
+    }  # fmt: skip
 
     hull: Name = Field(description="The kind of hull, a name from the list of hulls.")
     length_m: HullLength = Field(alias="length", description="Length of the hull.")

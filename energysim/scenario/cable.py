@@ -5,7 +5,7 @@ Depends on: scenario.table, scenario.fields.
 """
 
 from collections.abc import Iterator, Mapping
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from pydantic import Field
 
@@ -22,6 +22,10 @@ CableLength = Annotated[float, Quantity("length", low="0 m", high="30 m")]
 
 class Cable(ScenarioTable):
     """The leads between bank and motor."""
+
+    also_called: ClassVar[Mapping[str, str]] = {
+        "size": "gauge", "awg": "gauge", "section": "gauge", "run": "length",
+    }  # fmt: skip
 
     gauge: CableSize | None = Field(None, description="Size of the conductor.")
     length_m: CableLength | None = Field(

@@ -6,7 +6,7 @@ Depends on: pydantic, errors, units, scenario.table, scenario.fields.
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Annotated, Final, Literal, Self
+from typing import Annotated, ClassVar, Final, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -94,6 +94,11 @@ Outputs = Annotated[
 
 class Charger(ScenarioTable):
     """The charger, the circuit it hangs on, and the night it has."""
+
+    also_called: ClassVar[Mapping[str, str]] = {
+        "amps": "current", "amperage": "current", "output": "outputs",
+        "plugged_in": "start", "full_by": "ready_by",
+    }  # fmt: skip
 
     current_a: Current | None = Field(
         None, alias="current", description="Of each output, where all are alike."

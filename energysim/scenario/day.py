@@ -4,7 +4,8 @@ The [day] table: when and in what water.
 Depends on: scenario.table, scenario.fields.
 """
 
-from typing import Annotated, Literal
+from collections.abc import Mapping
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
@@ -17,6 +18,10 @@ Step = Annotated[float, Quantity("time", low="1 s", high="600 s")]
 
 class Day(ScenarioTable):
     """The date, the clock it is told by, and the water and air of the day."""
+
+    also_called: ClassVar[Mapping[str, str]] = {
+        "tz": "timezone", "zone": "timezone", "temperature": "air_temperature",
+    }  # fmt: skip
 
     date: DayDate = Field(description="The day the plan begins.")
     timezone: Zone = Field(description="Whose clock the plan is written in.")

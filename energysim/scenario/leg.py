@@ -5,7 +5,7 @@ Depends on: scenario.table, scenario.fields.
 """
 
 from collections.abc import Iterator, Mapping
-from typing import Annotated, Final, Literal
+from typing import Annotated, ClassVar, Final, Literal
 
 from pydantic import Field
 
@@ -67,6 +67,11 @@ HeldHeading = Annotated[
 
 class Leg(ScenarioTable):
     """One stretch of the day."""
+
+    also_called: ClassVar[Mapping[str, str]] = {
+        "type": "do", "action": "do", "mode": "do", "begin": "start", "end": "until",
+        "duration": "for", "direction": "course",
+    }  # fmt: skip
 
     name: Name | None = Field(None, description="What the user calls it.")
     do: Literal["run", "hold", "creep", "drift", "rest"] = Field(

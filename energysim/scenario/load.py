@@ -1,8 +1,8 @@
 """
 From a scenario file to a checked scenario, or to every problem in it at once.
 
-Depends on: errors, scenario.model, scenario.overlay, scenario.paths, scenario.positions,
-scenario.syntax, scenario.wording.
+Depends on: errors, scenario.listed_names, scenario.model, scenario.overlay, scenario.paths,
+scenario.positions, scenario.syntax, scenario.wording.
 """
 
 import sys
@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 from pydantic import ValidationError
 
 from energysim.errors import FileError, Problem, RefusedValueError, ScenarioError
+from energysim.scenario.listed_names import name_problems
 from energysim.scenario.model import Scenario, is_known_key
 from energysim.scenario.overlay import overlay
 from energysim.scenario.paths import parse_path
@@ -85,10 +86,13 @@ def load_scenario(path: Path | str | Literal["-"]) -> LoadedScenario:
     raw, problems = parse_toml(text)
     if problems:
         raise ScenarioError([replace(problem, file=name) for problem in problems])
+    scenario, problems = None, list(name_problems(raw))
     try:
         scenario = validate(raw)
     except ScenarioError as error:
-        raise located(error, source_text=text, name=name) from None
+        problems += error.problems
+    if scenario is None or problems:
+        raise located(ScenarioError(problems), source_text=text, name=name)
     return LoadedScenario(scenario=scenario, raw=raw, source_text=text, path=place)
 
 

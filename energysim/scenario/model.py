@@ -1,7 +1,7 @@
 """
 The whole scenario: what one file says, checked as far as a file alone can be.
 
-Names of hulls, batteries and chemistries are looked up later, where the lists are.
+Names of hulls, batteries and chemistries are looked up beside it (`scenario.listed_names`).
 
 Depends on: pydantic, every table of the scenario, scenario.timeline.
 """

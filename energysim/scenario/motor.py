@@ -5,7 +5,7 @@ Depends on: scenario.table, scenario.fields.
 """
 
 from collections.abc import Iterator, Mapping
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
@@ -28,6 +28,11 @@ class BenchPoint(ScenarioTable):
 
 class Motor(ScenarioTable):
     """The bow motor."""
+
+    also_called: ClassVar[Mapping[str, str]] = {
+        "volts": "voltage", "amps": "max_current", "current": "max_current",
+        "shaft": "shaft_length", "diameter": "propeller_diameter", "weight": "mass",
+    }  # fmt: skip
 
     voltage_v: Voltage | None = Field(None, alias="voltage", description="Rated voltage.")
     thrust_n: Force | None = Field(

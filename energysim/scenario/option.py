@@ -2,7 +2,7 @@
 The tables of what is compared: [[option]] rows, and the [options] they are expanded by.
 
 A row has a name and any other keys of the scenario, laid over it. What a row or a place of the
-grid comes to is worked out by `compare.expand`.
+grid comes to is worked out by `comparison.expand`.
 
 Depends on: pydantic, errors, scenario.fields, scenario.prices, scenario.table.
 """

@@ -5,7 +5,7 @@ Depends on: scenario.table, scenario.fields.
 """
 
 from collections.abc import Iterator, Mapping
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
@@ -27,6 +27,10 @@ LEAST_ROWS = 2  # nothing can be read between fewer
 
 class StreamEvent(ScenarioTable):
     """One line of a printed current table: a slack or a maximum."""
+
+    also_called: ClassVar[Mapping[str, str]] = {
+        "time": "at", "type": "kind",
+    }  # fmt: skip
 
     at: ClockTime = Field(description="When.")
     kind: Literal["slack", "flood", "ebb"] = Field(description="What the table calls it.")
@@ -56,6 +60,10 @@ class StreamEvent(ScenarioTable):
 class StreamPoint(ScenarioTable):
     """One line of a series."""
 
+    also_called: ClassVar[Mapping[str, str]] = {
+        "time": "at", "direction": "toward",
+    }  # fmt: skip
+
     at: ClockTime = Field(description="When.")
     speed_mps: StreamSpeed = Field(alias="speed", description="How fast the water moves.")
     stream_toward_deg: Bearing = Field(alias="toward", description="Where it sets to, true.")
@@ -71,6 +79,10 @@ class Constituent(ScenarioTable):
 
 class Stream(ScenarioTable):
     """The moving water of the day; without this table the water stands still."""
+
+    also_called: ClassVar[Mapping[str, str]] = {
+        "direction": "toward", "set": "toward",
+    }  # fmt: skip
 
     speed_mps: StreamSpeed | None = Field(
         None, alias="speed", description="One speed, all day."

@@ -5,7 +5,7 @@ Depends on: pydantic, errors.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any, Self, TypeVar, get_args
+from typing import Any, ClassVar, Self, TypeVar, get_args
 
 from pydantic import BaseModel, ConfigDict, ModelWrapValidatorHandler, ValidationError
 from pydantic import model_validator as _model_validator
@@ -33,6 +33,9 @@ class ScenarioTable(BaseModel):
         allow_inf_nan=False,
         defer_build=True,  # the tables are built once, inside the scenario, not twice
     )
+
+    also_called: ClassVar[Mapping[str, str]] = {}
+    """What people write for a key -> the key: told as "did you mean", never read."""
 
     @classmethod
     def key_faults(cls, given: Mapping[str, object]) -> Iterator[RefusedValueError]:

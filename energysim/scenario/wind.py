@@ -5,7 +5,7 @@ Depends on: scenario.table, scenario.fields.
 """
 
 from collections.abc import Iterator, Mapping
-from typing import Annotated, Literal, Self
+from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -26,6 +26,10 @@ def _gust_fault(speed_mps: float | None, gust_mps: float | None) -> RefusedValue
 class WindHour(ScenarioTable):
     """One line of an hourly forecast."""
 
+    also_called: ClassVar[Mapping[str, str]] = {
+        "time": "at", "direction": "from",
+    }  # fmt: skip
+
     at: ClockTime = Field(description="When.")
     speed_mps: Speed = Field(alias="speed", description="Mean wind.")
     wind_from_deg: Bearing = Field(alias="from", description="Where it blows from, true.")
@@ -38,6 +42,10 @@ class WindHour(ScenarioTable):
 
 class Wind(ScenarioTable):
     """The wind of the day."""
+
+    also_called: ClassVar[Mapping[str, str]] = {
+        "direction": "from", "hours": "hour",
+    }  # fmt: skip
 
     speed_mps: Speed | None = Field(None, alias="speed", description="Mean wind, all day.")
     wind_from_deg: Bearing | None = Field(

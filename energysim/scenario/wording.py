@@ -47,6 +47,8 @@ def problems_of(error: ValidationError, raw: Mapping[str, Any]) -> list[Problem]
     for line in error.errors(include_url=False):
         path = line["loc"]
         value = value_at(raw, path)
+        if line["type"] == "too_short" and value:
+            continue  # rows stand there; what is wrong with each is told of the row
         reason, hint = _worded(line, path, value)
         problems.append(
             Problem(path=format_path(path), value=_shown(value), reason=reason, hint=hint)
@@ -152,6 +154,9 @@ def _hint_for_unknown(path: Path) -> str:
     if table is None:
         return ""
     key, keys = str(path[-1]), list(fields_by_key(table))
+    called = table.also_called.get(key.casefold())
+    if called is not None:
+        return f"did you mean {called!r}?"
     nearest = get_close_matches(key[:40], keys, n=1, cutoff=0.7)
     if nearest:
         return f"did you mean {nearest[0]!r}?"

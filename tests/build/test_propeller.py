@@ -6,6 +6,7 @@ asks it for the right depth and motion. How much of a shaft stays above the moun
 practice, no source.
 """
 
+import math
 import re
 
 import numpy as np
@@ -13,7 +14,12 @@ import pytest
 from numpy.testing import assert_allclose
 
 from energysim.build import build_day
-from energysim.build.propeller import HEAD_ABOVE_MOUNT_M, LARGEST_LOSS, TORQUE_EXPONENT
+from energysim.build.propeller import (
+    HEAD_ABOVE_MOUNT_M,
+    LARGEST_LOSS,
+    TIPS_OUT,
+    TORQUE_EXPONENT,
+)
 from energysim.physics.bow_motion import bow_response, relative_bow_motion_m
 from energysim.physics.immersion import mean_thrust_ratio, mean_torque_ratio
 from energysim.physics.motor import electrical_demand
@@ -38,6 +44,18 @@ def warned(plan):
     return found[0] if found else None
 
 
+def bow_motion_m(plan):
+    """Of the bow against the water: the wind raises the chop, and the boat lies to it."""
+    around, hull = plan.surroundings, plan.boat.hull
+    response = bow_response(
+        float(hull.length_wl_m), beam_wl_m=float(hull.beam_wl_m),
+        motor_ahead_m=float(hull.bow_motor_m),
+    )  # fmt: skip
+    return relative_bow_motion_m(
+        around.wave_height_m, wavelength_m=around.wave_length_m, cosine=1.0, response=response
+    )
+
+
 def test_a_shaft_nobody_states_is_long_enough_and_the_day_says_so(built):
     plan = built(ROUGH)
     assert_allclose(plan.wanted.thrust_ratio, 1.0, rtol=0.0)
@@ -56,15 +74,7 @@ def test_a_long_shaft_leaves_everything(built):
 
 def test_a_short_shaft_leaves_what_the_law_says_at_this_depth_and_motion(built):
     plan = built(ROUGH, {"motor.shaft_length": "36 in", "boat.bow_height": "50 cm"})
-    around, hull = plan.surroundings, plan.boat.hull
-    response = bow_response(
-        float(hull.length_wl_m), beam_wl_m=float(hull.beam_wl_m),
-        motor_ahead_m=float(hull.bow_motor_m),
-    )  # fmt: skip
-    # The wind raises the chop and the boat lies to it: it meets the waves head on.
-    motion = relative_bow_motion_m(
-        around.wave_height_m, wavelength_m=around.wave_length_m, cosine=1.0, response=response
-    )
+    motion = bow_motion_m(plan)
     depth = 36 * 0.0254 - 0.5 - HEAD_ABOVE_MOUNT_M
     radius = 0.5 * float(plan.motor.diameter_m)
     thrust = mean_thrust_ratio(depth, motion_sd_m=motion, propeller_radius_m=radius)
@@ -130,7 +140,7 @@ def test_the_bow_is_a_quarter_above_the_freeboard_unless_it_is_said(built):
     taken = built(ROUGH, {"motor.shaft_length": "36 in"})
     given = built(ROUGH, {"motor.shaft_length": "36 in", "boat.bow_height": "22.5 in"})
     assert_allclose(taken.wanted.thrust_ratio, given.wanted.thrust_ratio, atol=1e-9)
-    assert any("bow mount is 1 ft 10 in" in note for note in taken.assumptions)
+    assert any("bow mount is 0.57 m (1 ft 10 in)" in note for note in taken.assumptions)
     assert not any("bow mount" in note for note in given.assumptions)
     higher = built(ROUGH, {"motor.shaft_length": "36 in", "boat.bow_height": "30 in"})
     assert (higher.wanted.thrust_ratio < taken.wanted.thrust_ratio).all()
@@ -163,3 +173,24 @@ def test_head_on_to_the_chop_the_bow_moves_more_than_beam_on(built):
     head = built(ROUGH, short, {"leg[1].heading": "wind"}).wanted.thrust_ratio
     beam = built(ROUGH, short, {"leg[1].heading": "315 deg"}).wanted.thrust_ratio
     assert (head < beam).all()
+
+
+def test_tips_out_of_the_water_point_at_the_look_at_the_shaft_before_thrust_is_lost(built):
+    """Where the mean loss is small the rule of the trade may still want a longer shaft."""
+    pointed = {}
+    for inches in range(36, 76, 2):
+        plan = built(ROUGH, {"motor.shaft_length": f"{inches} in", "boat.bow_height": "50 cm"})
+        found = [one for one in plan.warnings if "energysim rig looks at the shaft" in one]
+        assert not (found and warned(plan))
+        pointed[inches] = bool(warned(plan)), bool(found)
+        if found:
+            radius = 0.5 * float(plan.motor.diameter_m)
+            under = inches * 0.0254 - 0.5 - HEAD_ABOVE_MOUNT_M - radius
+            tails = [math.erfc(under / sd / math.sqrt(2.0)) for sd in bow_motion_m(plan)]
+            share = 0.5 * float(np.mean(tails))
+            assert f"{share:.0%} of the time it runs" in found[0]
+            assert share >= TIPS_OUT
+    # From short to long: warned of, then pointed at, then nothing to say.
+    said = [pointed[inches] for inches in sorted(pointed)]
+    assert said == sorted(said, key=[(True, False), (False, True), (False, False)].index)
+    assert set(said) == {(True, False), (False, True), (False, False)}

@@ -257,7 +257,7 @@ def test_a_thrust_no_motor_of_that_power_gives_is_doubted_on_the_page(run, day, 
     answer = run("day", "day.toml")
     assert answer.code == 0
     told = " ".join(answer.out.split())
-    assert "Warnings - 534 N (120 lbf) from 56 A at 24 V" in told
+    assert "Warnings - 120 lbf from 56 A at 24 V" in told
     assert "That is more than can be believed" in told
 
 
@@ -377,3 +377,23 @@ def test_a_command_that_is_not_whole_exits_with_2(run, arguments):
     answer = run(*arguments)
     assert answer.code == 2
     assert "Usage" in answer.out + answer.err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["day", "day.toml", "--units", "si"], "'si' is not one of 'us', 'metric'"),
+        (["day", "day.toml", "--people", "two"], "'two' is not a whole number"),
+        (["day", "day.toml", "--stream-scale", "x"], "'x' is not a number"),
+        (["report", "day.toml", "--members", "0"], "0 is less than the least allowed, 1"),
+        (["compare", "day.toml", "--workers", "99"], "99 is more than the most allowed, 64"),
+        (["list", "boats"], "'boats' is not one of 'batteries', 'cases'"),
+    ],
+)
+@pytest.mark.usefixtures("day")
+def test_a_usage_error_is_in_our_words_and_not_in_a_librarys(run, arguments, said):
+    answer = run(*arguments)
+    assert (answer.code, answer.out) == (2, "")
+    told = " ".join(answer.err.replace("│", " ").split())
+    assert said in told
+    assert not re.search(r"Value error|Input should|unable to parse", told)

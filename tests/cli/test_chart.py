@@ -13,7 +13,7 @@ pytestmark = pytest.mark.usefixtures("day")
 
 def test_a_chart_is_written_under_its_own_name_and_said_on_stdout(run, folder):
     answer = run("chart", "legs", "day.toml")
-    assert (answer.code, answer.out, answer.err) == (0, "legs.svg\n", "")
+    assert (answer.code, answer.out, answer.err) == (0, "", "wrote legs.svg\n")
     assert (folder / "legs.svg").read_text(encoding="utf-8").startswith("<svg")
     assert sorted(path.name for path in folder.iterdir()) == ["day.toml", "legs.svg"]
 
@@ -72,7 +72,7 @@ def test_grey_and_editable_letters_are_options(run):
 
 def test_the_numbers_stand_beside_the_chart_on_request(run, folder):
     answer = run("chart", "legs", "day.toml", "--csv", "legs.csv")
-    assert (answer.code, answer.out) == (0, "legs.svg\n")
+    assert (answer.code, answer.err) == (0, "wrote legs.csv\nwrote legs.svg\n")
     with (folder / "legs.csv").open(encoding="utf-8", newline="") as stream:
         rows = list(csv.DictReader(stream))
     assert [row["leg"] for row in rows] == ["Out to the pier", "The pier", "Along the beach"]

@@ -47,7 +47,11 @@ def rows_of(path):
 
 def test_the_options_are_drawn_with_the_numbers_of_the_comparison(run, shop):
     answer = run("chart", "options", "shop.toml", "--csv", "options.csv")
-    assert (answer.code, answer.out, answer.err) == (0, "options.svg\n", "")
+    assert (answer.code, answer.out, answer.err) == (
+        0,
+        "",
+        "wrote options.csv\nwrote options.svg\n",
+    )
     told = ET.fromstring((shop / "options.svg").read_text(encoding="utf-8"))[1].text
     assert "3 options on 16 May 2026" in told
     rows = rows_of(shop / "options.csv")
@@ -66,8 +70,9 @@ def test_another_order_is_a_key_of_the_file(run, shop):
 
 def test_hours_of_hold_are_drawn_of_each_option_and_what_cannot_be_is_said(run, shop):
     answer = run("chart", "hold", "shop.toml", "--options", "--csv", "hold.csv")
-    assert (answer.code, answer.out) == (0, "hold.svg\n")
-    (line,) = answer.err.splitlines()
+    assert (answer.code, answer.out) == (0, "")
+    line, *rest = answer.err.splitlines()
+    assert rest == ["wrote hold.csv", "wrote hold.svg"]
     assert line.startswith("left out: a 36 V block: ")
     by_name = {}
     for row in rows_of(shop / "hold.csv"):
@@ -80,7 +85,7 @@ def test_hours_of_hold_are_drawn_of_each_option_and_what_cannot_be_is_said(run, 
 def test_some_options_are_picked_by_name(run, shop):
     arguments = ("--option", "lithium", "--option", "as it is")
     answer = run("chart", "day", "shop.toml", *arguments, "--csv", "day.csv")
-    assert (answer.code, answer.err) == (0, "")
+    assert (answer.code, answer.err) == (0, "wrote day.csv\nwrote day.svg\n")
     names = list(dict.fromkeys(row["option"] for row in rows_of(shop / "day.csv")))
     assert names == ["lithium", "as it is"]
 
@@ -118,7 +123,7 @@ def test_what_cannot_be_drawn_says_why(run, folder, arguments, code, reason):
 def test_a_file_without_options_or_prices_says_what_to_add(run):
     answer = run("chart", "hold", "day.toml", "--options")
     assert answer.code == 3
-    assert "there is nothing to compare (add [[option]] or [options])" in answer.err
+    assert "there is nothing to compare (add [[option]] or [options]; energysim" in answer.err
     answer = run("chart", "trips", "day.toml")
     assert answer.code == 3
     assert "prices: is missing: a trip has no cost" in answer.err
@@ -151,3 +156,20 @@ def test_who_watches_is_told_how_far_it_is_and_a_pipe_is_not(run, monkeypatch, w
     assert answer.code == 0
     assert told in answer.err
     assert ("\r" in answer.err) is watched
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        pytest.param("prices.bank = 1400\n", id="in-a-row"),
+        pytest.param('[options.block_prices]\n"31-lfp" = 700\n', id="by-block"),
+    ],
+)
+def test_prices_of_the_options_alone_are_pointed_at(run, day, folder, told):
+    rows = '\n[[option]]\nname = "lithium"\nbank.battery = "31-lfp"\n'
+    money = '\n[prices]\ncurrency = "EUR"\nenergy_per_kwh = 0.3\n'
+    (folder / "day.toml").write_text(day + money + rows + told, encoding="utf-8")
+    answer = run("chart", "trips", "day.toml")
+    assert answer.code == 3
+    assert "its options have prices: --options draws theirs" in answer.err
+    assert run("chart", "trips", "day.toml", "--options").code == 0

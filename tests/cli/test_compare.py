@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from energysim.cli.compare import _progress as progress
+from energysim.cli.progress import telling
 
 OPTIONS = """
 [options]
@@ -104,16 +104,15 @@ def test_a_long_comparison_shows_twenty_and_says_what_it_leaves_out(run, folder)
     assert not re.search(r"^21 ", out, flags=re.MULTILINE)
 
 
-@pytest.mark.usefixtures("shop")
 def test_progress_is_told_on_a_terminal_after_a_second_only(monkeypatch, capsys):
     clock = iter([0.0, 0.5, 1.5, 2.0])
     monkeypatch.setattr("time.monotonic", lambda: next(clock))
     monkeypatch.setattr("sys.stderr.isatty", lambda: True)
-    tell = progress()
+    tell = telling("options")
     tell(1, 3)
     assert capsys.readouterr().err == ""
     tell(2, 3)
     tell(3, 3)
-    assert capsys.readouterr().err == "\r2 of 3 options\r3 of 3 options\n"
+    assert capsys.readouterr().err == "\r2 of 3 options\r3 of 3 options\r\x1b[K"
     monkeypatch.setattr("sys.stderr.isatty", lambda: False)
-    assert progress() is None
+    assert telling("options") is None

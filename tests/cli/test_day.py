@@ -262,3 +262,24 @@ def test_check_warns_of_a_label_no_motor_can_keep(run, day, folder):
     assert answer.code == 0
     assert answer.err.startswith("warning: ")
     assert "more than can be believed" in answer.err
+
+
+@pytest.mark.usefixtures("day")
+def test_what_is_taken_for_granted_is_in_the_units_asked_for_and_in_sentences(run):
+    def taken(*options):
+        """The lines, those broken by the page put together again."""
+        out = run("day", "day.toml", "--set", "motor.shaft_length=48 in", *options).out
+        part = out.partition("Taken for granted")[2].partition("Cautions\n")[0]
+        return [" ".join(line.split()) for line in part.split("\n - ")[1:]]
+
+    us, metric = taken(), taken("--units", "metric")
+    assert len(us) == len(metric) > 20
+    assert not [line for line in us if re.search(r"\d (degC|kg|m)\b", line)]
+    assert not [line for line in metric if re.search(r"\d (degF|lb|ft)\b", line)]
+    # 30.8 kg by the definition of the pound; a freeboard of 20 in and a quarter of it.
+    assert "A typical 31-agm block: 110 Ah, 68 lb (common practice)." in us
+    assert "A typical 31-agm block: 110 Ah, 30.8 kg (common practice)." in metric
+    assert "The bow mount is 2 ft 1 in above the water." in us
+    assert "The bow mount is 0.64 m above the water." in metric
+    for line in us:
+        assert " = " in line or (not line[0].islower() and line.endswith("."))

@@ -72,12 +72,28 @@ def test_the_version_is_the_packages_own(run):
 def test_the_list_of_batteries_is_the_table_of_the_data(run):
     with (DATA / "batteries.csv").open(encoding="utf-8", newline="") as stream:
         rows = list(csv.DictReader(stream))
-    answer = run("list", "batteries")
+    answer = run("list", "batteries", "--units", "metric")
     assert names_in(answer)[: len(rows)] == [row["name"] for row in rows]
     line = next(line for line in answer.out.splitlines() if line.startswith("gc2-flooded"))
     row = next(row for row in rows if row["name"] == "gc2-flooded")
     for column in ("voltage_v", "capacity_ah", "mass_kg"):
         assert f"{float(row[column]):g}" in line.split()
+
+
+def test_the_lists_are_in_the_units_asked_for_and_say_what_the_names_are(run):
+    us, metric = (run("list", "batteries", "--units", one).out for one in ("us", "metric"))
+    assert run("list", "batteries").out == us
+    line = next(line for line in us.splitlines() if line.startswith("24-agm "))
+    # 23.8 kg; 260 x 173 x 225 mm.
+    assert line.split()[3:] == ["52", "10.2", "x", "6.8", "x", "8.9", "in"]
+    assert "mm" not in us.replace("comm", "")
+    assert "24m a 24 with marine posts" in us
+    assert " lb" not in metric
+    for what, unit in (("cases", "lb"), ("chemistries", "degF")):
+        assert unit in run("list", what).out
+        assert unit not in run("list", what, "--units", "metric").out
+    assert {run("list", what, "--units", "metric").code
+            for what in ("hulls", "units", "uncertainty", "charts")} == {0}  # fmt: skip
 
 
 def test_the_list_of_hulls_is_the_table_of_the_data(run):
@@ -109,7 +125,7 @@ def test_the_list_of_chemistries_shows_numbers_and_their_spread_side_by_side(run
     assert between == ["450-1000", "420-860", "560-1100", "3000-11000"]
     # 8 % a month: ln 0.5 / ln 0.92 = 8.3 months.
     assert row("months from full to half")[0][0] == "8"
-    assert row("charged down to, degC")[0] == ["any", "any", "any", "0"]
+    assert row("charged down to")[0] == ["any", "any", "any", "32", "degF"]
 
 
 def test_the_list_of_chemistries_says_what_is_refused_and_why(run):
@@ -211,7 +227,8 @@ def test_an_example_does_not_go_where_a_file_stands(run, folder):
 
 
 def test_the_list_of_cases_has_every_case_and_block_with_its_range(run):
-    answer = run("list", "cases")
+    answer = run("list", "cases", "--units", "metric")
+    us = run("list", "cases").out.splitlines()
     assert (answer.code, answer.err) == (0, "")
     lines = answer.out.splitlines()
     assert max(len(line) for line in lines) <= 80
@@ -219,14 +236,16 @@ def test_the_list_of_cases_has_every_case_and_block_with_its_range(run):
         sizes = [row["case"] for row in csv.DictReader(stream)]
     with (DATA / "case_ranges.csv").open(encoding="utf-8", newline="") as stream:
         names = [row["name"] for row in csv.DictReader(stream)]
-    heads = [line.split()[0] for line in lines if " mm, " in line]
+    heads = [line.split()[0] for line in lines if line.endswith(" mm")]
     assert heads == sizes
     blocks = [line.split()[0] for line in lines if line[:2] == "  " and line[2:3].strip()]
     assert sorted(blocks[1:]) == sorted(names)
     # 13 x 6.8 x 9.4 in is 330 x 173 x 240 mm; 60 to 76 lb is 27.2 to 34.5 kg.
-    assert "31    330 x 173 x 240 mm, 13.0 x 6.8 x 9.4 in" in lines
+    assert "31    330 x 173 x 240 mm" in lines
+    assert "31    13.0 x 6.8 x 9.4 in" in us
     row = next(line for line in lines if line.startswith("  31-agm "))
-    assert row.split() == ["31-agm", "12", "95-125", "-", "27.2-34.5", "60-76"]
+    assert row.split() == ["31-agm", "12", "95-125", "-", "27.2-34.5"]
+    assert next(line for line in us if line.startswith("  31-agm ")).endswith(" 60-76")
 
 
 def test_the_list_of_cases_says_where_each_number_comes_from(run):

@@ -64,7 +64,7 @@ def written(folder):
 def test_the_answers_become_the_scenario(run, folder):
     answer = run("new", stdin=typed())
     assert answer.code == 0
-    assert answer.out == "slack-to-slack.toml\n"
+    assert (answer.out, "wrote slack-to-slack.toml\n" in answer.err) == ("", True)
     assert written(folder) == ["slack-to-slack.toml"]
     raw = tomllib.loads((folder / "slack-to-slack.toml").read_text(encoding="utf-8"))
     assert raw["title"] == "Slack to slack"
@@ -123,7 +123,8 @@ def test_every_key_is_explained_once(run, folder):
 
 def test_enter_all_the_way_makes_a_day_that_runs(run, folder):
     answer = run("new", stdin="\n" * 19)
-    assert (answer.code, answer.out) == (0, "a-day-on-the-water.toml\n")
+    assert (answer.code, answer.out) == (0, "")
+    assert "wrote a-day-on-the-water.toml\n" in answer.err
     assert written(folder) == ["a-day-on-the-water.toml"]
     assert run("day", "a-day-on-the-water.toml", "--strict").code == 0
 
@@ -253,9 +254,9 @@ def test_a_line_after_midnight_is_the_next_days_and_says_so(run, folder):
     assert run("check", "night.toml").code == 0
 
 
-def test_questions_go_to_stderr_and_the_path_alone_to_stdout(run):
+def test_questions_and_the_name_of_the_file_go_to_stderr(run):
     answer = run("new", stdin=typed())
-    assert answer.out == "slack-to-slack.toml\n"
+    assert (answer.out, "wrote slack-to-slack.toml\n" in answer.err) == ("", True)
     assert answer.err.count("Kind of boat") == 1
 
 
@@ -329,7 +330,7 @@ def test_a_name_with_blanks_is_quoted_in_the_next_command(run):
 )
 def test_the_file_is_named_after_the_day(run, folder, title, name):
     answer = run("new", stdin=typed(title=title))
-    assert answer.out == f"{name}\n"
+    assert f"wrote {name}\n" in answer.err
     assert load_scenario(folder / name).scenario.title == title
 
 

@@ -40,7 +40,7 @@ def test_the_calendar_is_printed_and_the_csv_written_once(run, tidal):
 
 def test_the_calendar_is_drawn_where_it_is_asked_for_and_refused_before_any_work(run, tidal):
     answer = run("season", "day.toml", *DATES, "--chart", "may.svg", "--width", "single")
-    assert (answer.code, answer.err) == (0, "")
+    assert (answer.code, answer.err) == (0, "wrote may.svg\n")
     svg = (tidal / "may.svg").read_text(encoding="utf-8")
     assert "A calendar from 16 May 2026 to 17 May 2026" in svg
     assert 'viewBox="0 0 252 ' in svg

@@ -161,7 +161,7 @@ def test_the_options_of_page_and_sheet_are_those_of_document_and_csv(offered, wh
         assert shown(the_day["Off station"], float(line["off_station_s"]) / 60.0)
         assert shown(the_day["Full again"], record["full_h"], digits=1)
         assert shown(boat["Weight"], float(line["mass_kg"]) / KG_PER_LB)
-        assert boat["In the locker"] == record["fit_words"] == line["fit_words"]
+        assert boat["Locker"] == record["fit_words"] == line["fit_words"]
         assert boat["Wiring"] == record["wiring"]
         if record["bank_price"] is not None:
             assert shown(costs["The bank"].replace(",", ""), float(line["bank_price"]))

@@ -332,3 +332,31 @@ def test_reading_a_scenario_wakes_no_heavy_library():
         [sys.executable, "-c", code], capture_output=True, text=True, check=True
     )
     assert done.stdout.strip() == "[]"
+
+
+def test_names_on_no_list_are_told_with_all_else_and_with_their_places(tmp_path, day_text):
+    text = day_text.replace('"31-agm"', '"31-agn"').replace('"skiff"', '"skif"')
+    text = text.replace('"1500 lb"', '"1500 lbx"')
+    file = tmp_path / "day.toml"
+    file.write_text(
+        text + '\n[house_bank]\nchemistry = "agn"\ncapacity = "80 Ah"\nload = "9 W"\n'
+    )
+    with pytest.raises(ScenarioError) as caught:
+        load_scenario(file)
+    found = {problem.path: problem for problem in caught.value.problems}
+    assert set(found) == {"boat.hull", "boat.mass", "bank.battery", "house_bank.chemistry"}
+    lines = text.splitlines()
+    for path, written in (("bank.battery", '"31-agn"'), ("boat.hull", '"skif"')):
+        place = found[path]
+        assert lines[place.line - 1][place.column - 1 :] == written
+    hint = found["bank.battery"].hint
+    assert hint.startswith("did you mean '31-agm'? ")
+    assert "energysim list batteries" in hint
+    assert len(hint) < 110  # not the whole list
+
+
+def test_a_refused_kind_of_battery_is_left_to_its_reason(tmp_path, day_text):
+    file = tmp_path / "day.toml"
+    label = 'chemistry = "cranking"\ncapacity = "80 Ah"'
+    file.write_text(day_text.replace('battery = "31-agm"', label))
+    assert load_scenario(file).scenario.bank.chemistry == "cranking"

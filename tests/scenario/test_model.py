@@ -34,6 +34,44 @@ def without(table, *keys):
     return {key: value for key, value in table.items() if key not in keys}
 
 
+def all_tables():
+    """Every kind of table a scenario has, once."""
+    found, waiting = [], [Scenario]
+    while waiting:
+        table = waiting.pop()
+        found.append(table)
+        inside = (table_of(field) for _, field in fields_by_key(table).values())
+        waiting += [one for one in inside if one is not None and one not in found]
+    return found
+
+
+@pytest.mark.parametrize("table", all_tables(), ids=lambda table: table.__name__)
+def test_other_words_for_a_key_lead_to_a_key_and_are_none_themselves(table):
+    keys = set(fields_by_key(table))
+    assert set(table.also_called.values()) <= keys
+    assert not set(table.also_called) & keys
+
+
+@pytest.mark.parametrize(
+    ("table", "written", "key"),
+    [
+        ("cable", {"size": "6 AWG", "length": "12 ft"}, "gauge"),
+        ("charger", {"amps": "10 A"}, "current"),
+        ("bank", {"battery": "31-agm", "DoD": 0.5}, "depth_of_discharge"),
+        ("house_bank", {"battery": "31-agm", "load": "20 W", "soc": 0.5}, "start_soc"),
+    ],
+)
+def test_a_commonly_guessed_key_is_told_the_right_one(raw_day, table, written, key):
+    hints = problems({**raw_day, table: written}).values()
+    assert f"is not a key of this table (did you mean {key!r}?)" in hints
+
+
+def test_a_list_whose_rows_are_all_wrong_is_not_called_empty(raw_day):
+    found = problems({**raw_day, "leg": [{"do": "hover", "start": "06:00", "for": "1 h"}]})
+    assert set(found) == {"leg[1].do"}
+    assert "is an empty list" in problems({**raw_day, "leg": []})["leg"]
+
+
 def test_quantities_arrive_in_the_units_their_names_say(raw_day):
     scenario = validate(raw_day)
     assert scenario.boat.length_m == pytest.approx(5.334)

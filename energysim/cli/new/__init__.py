@@ -5,7 +5,7 @@ Questions and remarks go to stderr, so that stdout carries nothing but the answe
 was written. When the answers end before the questions do, nothing is written and the exit code
 is 2, as for any other incomplete command.
 
-Depends on: cli.new.prompt, cli.new.interview, cli.new.document, files, errors.
+Depends on: cli.new.prompt, cli.new.interview, cli.new.document, errors, cli.written.
 """
 
 from __future__ import annotations
@@ -18,6 +18,8 @@ from typing import Annotated
 
 import typer
 
+from energysim.cli.command import Command
+from energysim.cli.written import write
 from energysim.errors import FileError
 
 EXIT_USAGE = 2
@@ -25,7 +27,7 @@ EXIT_USAGE = 2
 
 def register(app: typer.Typer) -> None:
     """Add the command of this file."""
-    app.command("new")(new)
+    app.command("new", cls=Command)(new)
 
 
 def new(
@@ -47,7 +49,6 @@ def new(
     from energysim.cli.new.document import checked, scenario_text
     from energysim.cli.new.interview import interview, title_of_the_day
     from energysim.cli.new.prompt import EndOfAnswersError, Prompt
-    from energysim.files import write_whole
 
     prompt = Prompt(answers=sys.stdin, questions=sys.stderr)
     if file is not None:
@@ -63,12 +64,10 @@ def new(
         raise typer.Exit(EXIT_USAGE) from None
     text = scenario_text(raw)
     plan = checked(text, name=str(path))
-    write_whole(path, text, force=force)
+    write(path, text, force=force)
     for warning in plan.warnings:
         print(f"warning: {warning}", file=sys.stderr)
-    print("\nWritten. Run it:\n", file=sys.stderr)
-    print(f"  energysim day {shlex.quote(str(path))}\n", file=sys.stderr)
-    typer.echo(path)
+    print(f"\nRun it:\n\n  energysim day {shlex.quote(str(path))}\n", file=sys.stderr)
 
 
 def _refuse_unwritable(path: Path, *, force: bool) -> None:
