@@ -45,8 +45,8 @@ if TYPE_CHECKING:
     from energysim.odds import run_odds
     from energysim.pictures import picture
     from energysim.reach import hold_hours, hold_map, motor_curve, night_course, trip_costs
-    from energysim.results import DayResult, frame
-    from energysim.results_odds import OddsResult
+    from energysim.results.day import DayResult, frame
+    from energysim.results.odds import OddsResult
     from energysim.rig import check_rig
     from energysim.runner import run_day as run
     from energysim.scenario.load import load_scenario as load
@@ -56,7 +56,7 @@ if TYPE_CHECKING:
 _PUBLIC = {
     "Block": ("energysim.stow", "Block"),
     "DayResult": ("energysim.results", "DayResult"),
-    "OddsResult": ("energysim.results_odds", "OddsResult"),
+    "OddsResult": ("energysim.results.odds", "OddsResult"),
     "batteries": ("energysim.catalogue", "batteries"),
     "changed": ("energysim.scenario.whatif", "changed"),
     "changes_frame": ("energysim.frames", "changes_frame"),

@@ -12,15 +12,15 @@ import math
 from dataclasses import fields
 from typing import TYPE_CHECKING, Final
 
-from energysim.results import LegResult
+from energysim.results.day import LegResult
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     import pandas as pd
 
-    from energysim.results import DayResult
-    from energysim.results_odds import OddsResult, Percentiles
+    from energysim.results.day import DayResult
+    from energysim.results.odds import OddsResult, Percentiles
 
 UNITS: Final = {
     "n": "N", "a": "A", "ah": "Ah", "wh": "Wh", "s": "s", "deg": "deg", "m": "m",

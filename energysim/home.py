@@ -19,7 +19,7 @@ from energysim.physics.drive import wet_motor
 from energysim.physics.motor import electrical_demand
 from energysim.physics.station import creep_load
 from energysim.physics.wells import Wells, wells_time_left_h
-from energysim.results import WayHome
+from energysim.results.day import WayHome
 from energysim.simulate import OneBlock, as_one_block, draw_on_bank
 
 if TYPE_CHECKING:

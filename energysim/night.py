@@ -1,7 +1,7 @@
 """
 The night at the charger: from the ledger at the day's end to a full bank, or not.
 
-Depends on: charge_plan, results_recharge, clock, physics.
+Depends on: charge_plan, results.recharge, clock, physics.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from energysim.physics.charge_course import (
 )
 from energysim.physics.charger import apparent_power_va, energy_cost, even_share_w
 from energysim.physics.outputs import FedBlock, Output, fed_block
-from energysim.results_recharge import BlockNight, OutputNight, Recharge
+from energysim.results.recharge import BlockNight, OutputNight, Recharge
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

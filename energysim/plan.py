@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from energysim.demand import Wanted
     from energysim.physics.motor import Motor
     from energysim.physics.station import Boat, Load
-    from energysim.results_wear import Wear
+    from energysim.results.wear import Wear
 
     Array = NDArray[np.float64]
 

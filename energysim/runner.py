@@ -29,7 +29,7 @@ from energysim.beside import (
 from energysim.bracket import push_spread, pushed
 from energysim.build import build_day
 from energysim.plan import stacked_banks, stacked_demands
-from energysim.results import Bracket, Change, DayResult
+from energysim.results.day import Bracket, Change, DayResult
 from energysim.simulate import one_member, simulate
 from energysim.trip import DayRun, run_trip
 
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from energysim.advise import Variant
     from energysim.charge_plan import Place
     from energysim.plan import DayPlan
-    from energysim.results_recharge import TripResult
+    from energysim.results.recharge import TripResult
     from energysim.scenario.load import LoadedScenario
     from energysim.simulate import Bank, Demand, Flows
 

@@ -1,7 +1,7 @@
 """
 Several days of the same plan, each from where the night before ended.
 
-Depends on: charge_plan, night, results_recharge, clock, physics.
+Depends on: charge_plan, night, results.recharge, clock, physics.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from energysim.clock import seconds_between
 from energysim.night import SECONDS_PER_HOUR, charge_by_place, charges_after
 from energysim.physics.storage import soc_after_storage
-from energysim.results_recharge import TripDay, TripResult
+from energysim.results.recharge import TripDay, TripResult
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping

@@ -12,8 +12,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
 
-    from energysim.results import LegResult
-    from energysim.results_recharge import Recharge
+    from energysim.results.day import LegResult
+    from energysim.results.recharge import Recharge
 
 OFF_STATION_MATTERS_S = 60.0
 

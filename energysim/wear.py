@@ -1,7 +1,7 @@
 """
 What a day costs its bank: how deep, how many such days, how many years, what a trip comes to.
 
-Depends on: results, results_wear, catalogue, physics.
+Depends on: results, results.wear, catalogue, physics.
 """
 
 from __future__ import annotations
@@ -10,12 +10,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from energysim.physics.ageing import cycle_wear, cycles_to_end, price_per_trip, years_to_end
-from energysim.results_wear import Estimate, Wear
+from energysim.results.wear import Estimate, Wear
 
 if TYPE_CHECKING:
     from energysim.catalogue import Chemistry
     from energysim.physics.ageing import LifeLaw
-    from energysim.results import DayTold
+    from energysim.results.day import DayTold
 
 NO_PRICES: Final = "no prices given"
 LEAST_DEPTH: Final = 1e-6

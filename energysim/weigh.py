@@ -1,7 +1,7 @@
 """
 What a bank's weight does to the boat: sinkage, trim, heel, and the capacity plate.
 
-Depends on: scenario, build, catalogue, physics, results_weight, errors.
+Depends on: scenario, build, catalogue, physics, results.weight, errors.
 """
 
 from __future__ import annotations
@@ -23,12 +23,12 @@ from energysim.physics.trim import (
     trim_stiffness_kg,
     waterplane_area_m2,
 )
-from energysim.results_weight import PlateCheck, WeightResult
+from energysim.results.weight import PlateCheck, WeightResult
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from energysim.results_weight import PlateNumber, Verdict
+    from energysim.results.weight import PlateNumber, Verdict
     from energysim.scenario.locker import Locker
     from energysim.scenario.model import Scenario
     from energysim.scenario.plate import Plate

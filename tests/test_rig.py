@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from energysim.report.rig import rig_document
-from energysim.results_rig import CAUTION, LOOK_AGAIN, PASS, VERDICTS, worst
+from energysim.results.rig import CAUTION, LOOK_AGAIN, PASS, VERDICTS, worst
 from energysim.rig import check_rig
 from energysim.runner import run_day
 from energysim.scenario.overlay import overlay

@@ -10,7 +10,7 @@ from numpy.testing import assert_allclose
 
 from energysim.frames import legs_frame
 from energysim.report.document import day_document, document_text, series_csv
-from energysim.results import columns, frame
+from energysim.results.day import columns, frame
 from energysim.runner import run_day
 from energysim.scenario.load import load_scenario
 from energysim.scenario.overlay import overlay

@@ -11,7 +11,7 @@ from dataclasses import replace
 import pytest
 
 from energysim.errors import ScenarioError
-from energysim.results_stow import StowRemedy
+from energysim.results.stow import StowRemedy
 from energysim.scenario.locker import Locker
 from energysim.stow import Block, fit_blocks, words
 

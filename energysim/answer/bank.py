@@ -1,7 +1,7 @@
 """
 The bank's part of the answer: each law, each kind of block, what stops the plan first.
 
-Depends on: answer.outcome, assess, plan, simulate, verdict, results_bank.
+Depends on: answer.outcome, assess, plan, simulate, verdict, results.bank.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from energysim.answer.outcome import moment
-from energysim.results_bank import (
+from energysim.results.bank import (
     BankResult,
     BlockResult,
     FirstEnd,

@@ -17,7 +17,7 @@ from energysim.charge_plan import KindCharge, all_alike
 from energysim.clock import clock_after
 from energysim.home import way_home
 from energysim.night import night_at_the_charger
-from energysim.results import DayResult
+from energysim.results.day import DayResult
 from energysim.verdict import verdict_line
 from energysim.wear import day_depth
 
@@ -25,9 +25,9 @@ if TYPE_CHECKING:
     from energysim.answer.outcome import Outcome
     from energysim.assess import Reading
     from energysim.plan import DayPlan
-    from energysim.results import Bracket, Change
-    from energysim.results_bank import BankResult, HouseResult
-    from energysim.results_recharge import TripResult
+    from energysim.results.bank import BankResult, HouseResult
+    from energysim.results.day import Bracket, Change
+    from energysim.results.recharge import TripResult
     from energysim.simulate import Books, Flows
 
 

@@ -1,7 +1,7 @@
 """
 The house's own bank through the day.
 
-Depends on: answer.outcome, assess, plan, simulate, results_bank.
+Depends on: answer.outcome, assess, plan, simulate, results.bank.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import numpy as np
 
 from energysim.answer.outcome import moment
 from energysim.assess import falls_to
-from energysim.results_bank import HouseResult
+from energysim.results.bank import HouseResult
 from energysim.simulate import read_books
 
 if TYPE_CHECKING:

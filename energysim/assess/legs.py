@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from energysim.physics.burst import burst_cycle_s
-from energysim.results import LegResult
+from energysim.results.day import LegResult
 from energysim.simulate import CURRENT_LIMIT, CUT_OFF, DROP_OUT, EMPTY, FULL_THROTTLE
 
 if TYPE_CHECKING:

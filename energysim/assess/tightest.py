@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from energysim.clock import clock_after
-from energysim.results import TightestHour
+from energysim.results.day import TightestHour
 
 if TYPE_CHECKING:
     from energysim.assess.reading import Reading

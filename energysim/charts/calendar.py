@@ -1,7 +1,7 @@
 """
 The odds of a plan date by date, as a calendar to pick a day from.
 
-Depends on: charts.frame, charts.style, results_season.
+Depends on: charts.frame, charts.style, results.season.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from energysim.charts.frame import Layout
 from energysim.charts.style import INK, RULE, SOFT_INK, TEXT_PT
-from energysim.results_season import FAIR, GOOD
+from energysim.results.season import FAIR, GOOD
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from energysim.charts.frame import Frame
     from energysim.charts.labels import Wish
-    from energysim.results_season import DateOdds, SeasonDate, SeasonResult
+    from energysim.results.season import DateOdds, SeasonDate, SeasonResult
     from energysim.unit_format import System
 
     Month = tuple["SeasonDate", ...]

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from energysim.charts.frame import Frame
-    from energysim.results_reach import HoldMap
+    from energysim.results.reach import HoldMap
 
     Array = NDArray[np.float64]
 

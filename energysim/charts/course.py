@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from energysim.charts.frame import Frame
-    from energysim.results_reach import NightCourse
+    from energysim.results.reach import NightCourse
 
 HEIGHT_SHARE: Final = 0.62
 MARGIN: Final = 0.03

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from energysim.charts.frame import Frame
-    from energysim.results_reach import HoldHours
+    from energysim.results.reach import HoldHours
     from energysim.unit_format import System
 
     Array = NDArray[np.float64]

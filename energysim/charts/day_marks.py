@@ -18,7 +18,7 @@ from energysim.clock import seconds_between
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from energysim.results import DayResult
+    from energysim.results.day import DayResult
 
 DIGIT_IN: Final = 0.075  # of a leg's number, with some room beside it
 

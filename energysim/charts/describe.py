@@ -15,24 +15,24 @@ from energysim.charts.calendar import starts_of
 from energysim.charts.course import marks
 from energysim.charts.curves import angle_words
 from energysim.charts.shown import words
-from energysim.results_season import GOOD
+from energysim.results.season import GOOD
 from energysim.verdict import minutes
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from energysim.charts.catalogue import ChartRow
-    from energysim.results import DayResult
-    from energysim.results_compare import CompareResult
-    from energysim.results_odds import OddsResult
-    from energysim.results_reach import (
+    from energysim.results.compare import CompareResult
+    from energysim.results.day import DayResult
+    from energysim.results.odds import OddsResult
+    from energysim.results.reach import (
         HoldHours,
         HoldMap,
         MotorCurve,
         NightCourse,
         TripCosts,
     )
-    from energysim.results_season import SeasonResult
+    from energysim.results.season import SeasonResult
     from energysim.unit_format import System
 
 

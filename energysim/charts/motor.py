@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from energysim.charts.frame import Frame
-    from energysim.results_reach import MotorCurve, MotorLine
+    from energysim.results.reach import MotorCurve, MotorLine
     from energysim.unit_format import System
 
 RULE_DASH: Final = (0.0, (3.0, 2.0))

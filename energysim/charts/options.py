@@ -1,7 +1,7 @@
 """
 Options side by side: a row an option, a panel a thing that decides.
 
-Depends on: charts.frame, charts.columns, charts.several, charts.style, results_compare.
+Depends on: charts.frame, charts.columns, charts.several, charts.style, results.compare.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from energysim.charts.columns import ChartTable
     from energysim.charts.frame import Frame
     from energysim.charts.labels import Wish
-    from energysim.results_compare import CompareResult
+    from energysim.results.compare import CompareResult
 
     Array = NDArray[np.float64]
 

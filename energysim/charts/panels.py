@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from energysim.charts.columns import ChartTable
     from energysim.charts.frame import Frame
     from energysim.charts.style import Pen
-    from energysim.results import DayResult
+    from energysim.results.day import DayResult
 
     Array = NDArray[np.float64]
 

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from energysim.charts.frame import Frame
-    from energysim.results import DayResult
+    from energysim.results.day import DayResult
 
     Array = NDArray[np.float64]
 

@@ -1,7 +1,7 @@
 """
 The numbers of a chart as a table: what is drawn, and what stands in the CSV beside it.
 
-Depends on: results, results_reach, clock, charts.columns.
+Depends on: results, results.reach, clock, charts.columns.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from energysim.charts.tables_options import option_table
 from energysim.charts.tables_season import season_table
 from energysim.charts.trips import CURVE
 from energysim.clock import clock_after, seconds_between
-from energysim.results import columns
+from energysim.results.day import columns
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -25,9 +25,9 @@ if TYPE_CHECKING:
 
     from energysim.charts.catalogue import ChartRow
     from energysim.charts.columns import ChartColumn, Columns
-    from energysim.results import DayResult
-    from energysim.results_odds import OddsResult
-    from energysim.results_reach import (
+    from energysim.results.day import DayResult
+    from energysim.results.odds import OddsResult
+    from energysim.results.reach import (
         HoldHours,
         HoldMap,
         MotorCurve,

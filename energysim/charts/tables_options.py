@@ -1,7 +1,7 @@
 """
 The numbers of a comparison as a chart's table: a row an option, in order.
 
-Depends on: results_compare, charts.columns.
+Depends on: results.compare, charts.columns.
 """
 
 from __future__ import annotations
@@ -16,8 +16,8 @@ if TYPE_CHECKING:
 
     from energysim.charts.catalogue import ChartRow
     from energysim.charts.columns import ChartColumn, Columns
-    from energysim.results_compare import CompareResult, Money, OptionDay
-    from energysim.results_wear import Estimate
+    from energysim.results.compare import CompareResult, Money, OptionDay
+    from energysim.results.wear import Estimate
     from energysim.unit_format import System
 
 HOUR_S = 3600.0

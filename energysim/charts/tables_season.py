@@ -1,7 +1,7 @@
 """
 The numbers of a season as a chart's table: a row a date.
 
-Depends on: results_season, charts.columns.
+Depends on: results.season, charts.columns.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from energysim.charts.catalogue import ChartRow
     from energysim.charts.columns import ChartColumn, Columns
-    from energysim.results_season import DateOdds, SeasonResult
+    from energysim.results.season import DateOdds, SeasonResult
     from energysim.unit_format import System
 
 

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from energysim.charts.frame import Frame
-    from energysim.results_reach import TripCosts
+    from energysim.results.reach import TripCosts
 
 HEIGHT_SHARE: Final = 0.7
 PANEL_SHAPE: Final = 0.8

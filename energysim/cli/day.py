@@ -17,7 +17,7 @@ from energysim.cli.command import Command
 from energysim.cli.written import write
 
 if TYPE_CHECKING:
-    from energysim.results import DayResult
+    from energysim.results.day import DayResult
     from energysim.scenario.load import LoadedScenario
 
 EXIT_PLAN_FAILS = 5

@@ -15,7 +15,7 @@ from energysim.errors import FileError, Problem, ScenarioError
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from energysim.results_season import SeasonResult
+    from energysim.results.season import SeasonResult
     from energysim.scenario.load import LoadedScenario
 
 

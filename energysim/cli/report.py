@@ -21,9 +21,9 @@ from energysim.cli.written import write
 
 if TYPE_CHECKING:
     from energysim.report.figure import Figure
-    from energysim.results import DayResult
-    from energysim.results_compare import CompareResult
-    from energysim.results_odds import OddsResult
+    from energysim.results.compare import CompareResult
+    from energysim.results.day import DayResult
+    from energysim.results.odds import OddsResult
     from energysim.scenario.load import LoadedScenario
 
 STANDARD_OUTPUT: Final = "-"

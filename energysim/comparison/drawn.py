@@ -1,7 +1,7 @@
 """
 What a bank gives steadily, and what is left of it: further steps and members of the sweep.
 
-Depends on: assess, plan, simulate, results_compare.
+Depends on: assess, plan, simulate, results.compare.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 import numpy as np
 
 from energysim.assess import falls_to
-from energysim.results_compare import HoldLeft
+from energysim.results.compare import HoldLeft
 from energysim.simulate import Demand, read_books
 
 if TYPE_CHECKING:

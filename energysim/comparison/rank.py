@@ -1,7 +1,7 @@
 """
 Put options in order by a rule that can be printed, and say why the first is first.
 
-Depends on: results_compare.
+Depends on: results.compare.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from energysim.results_compare import OptionDay
+    from energysim.results.compare import OptionDay
 
 OUTCOMES: Final = ("holds", "short", "deep", "empty")
 FITS: Final = ("fits", "not known", "not decided", "does not fit")

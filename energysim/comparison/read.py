@@ -2,7 +2,7 @@
 Read one option's day: the columns that decide.
 
 Depends on: comparison.drawn, answer, assess, build, catalogue, night, rig, stow, wear, weigh,
-results, results_compare.
+results, results.compare.
 """
 
 from __future__ import annotations
@@ -18,8 +18,8 @@ from energysim.build.prices import build_costs
 from energysim.catalogue import batteries
 from energysim.comparison.drawn import hold_left, usable_wh
 from energysim.night import night_at_the_charger
-from energysim.results_compare import Fit, HoldLeft, Load, Money, Night, OptionDay, Wiring
-from energysim.results_rig import CAUTION, LOOK_AGAIN
+from energysim.results.compare import Fit, HoldLeft, Load, Money, Night, OptionDay, Wiring
+from energysim.results.rig import CAUTION, LOOK_AGAIN
 from energysim.rig import check_facts, read_facts
 from energysim.stow import Block, fit_blocks
 from energysim.wear import Costs, day_depth, day_wear
@@ -33,9 +33,9 @@ if TYPE_CHECKING:
 
     from energysim.errors import ScenarioError
     from energysim.plan import DayPlan
-    from energysim.results import LegResult
-    from energysim.results_recharge import Recharge
-    from energysim.results_stow import StowResult
+    from energysim.results.day import LegResult
+    from energysim.results.recharge import Recharge
+    from energysim.results.stow import StowResult
     from energysim.scenario.load import LoadedScenario
     from energysim.scenario.locker import Locker
     from energysim.scenario.model import Scenario

@@ -6,7 +6,7 @@ of one sweep, with the hours after the day as further steps. What an option come
 depend on the others.
 
 Depends on: comparison.expand, comparison.drawn, comparison.read, comparison.rank, build, plan,
-simulate, results_compare.
+simulate, results.compare.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ from energysim.comparison.rank import RULES, ranked, reason
 from energysim.comparison.read import Ran, read_option, why_not
 from energysim.errors import Problem, ScenarioError
 from energysim.plan import stacked_banks, stacked_demands
-from energysim.results_compare import (
+from energysim.results.compare import (
     Change,
     CompareResult,
     HardestHour,

@@ -1,7 +1,7 @@
 """
 Turn a question round: run the odds of a day for many values, on the same draws, and close in.
 
-Depends on: scenario, build, errors, results_find, find.questions, find.scan, find.trials.
+Depends on: scenario, build, errors, results.find, find.questions, find.scan, find.trials.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from energysim.find.questions import (
 )
 from energysim.find.scan import scan
 from energysim.find.trials import Asked, Trials, boats_table
-from energysim.results_find import FindResult, Interval, Tried
+from energysim.results.find import FindResult, Interval, Tried
 from energysim.scenario.uncertainty import Uncertainty
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
     from energysim.find.scan import Scan
     from energysim.find.trials import Progress
-    from energysim.results_odds import Chance
+    from energysim.results.odds import Chance
     from energysim.scenario.load import LoadedScenario
 
 MEMBERS: Final = 512

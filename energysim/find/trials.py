@@ -1,7 +1,7 @@
 """
 The odds of a plan at one value after another, all on the same draws; what was asked is kept.
 
-Depends on: scenario, build, errors, odds, results_find, sharing, find.questions.
+Depends on: scenario, build, errors, odds, results.find, sharing, find.questions.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from energysim.errors import FileError, ScenarioError
 from energysim.find.questions import QUESTIONS, changes_for
 from energysim.odds import run_odds
 from energysim.odds.table import table_of_days
-from energysim.results_find import Tried
+from energysim.results.find import Tried
 from energysim.scenario.whatif import changed
 from energysim.sharing import shared
 
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from concurrent.futures import Executor
 
     from energysim.physics.response_table import HoldTable
-    from energysim.results_odds import Chance
+    from energysim.results.odds import Chance
     from energysim.scenario.load import LoadedScenario
 
     Progress = Callable[[int], None]

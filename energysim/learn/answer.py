@@ -2,7 +2,7 @@
 A fit turned into an answer: factors with intervals, how well they meet the log, leg by leg.
 
 Depends on: build, catalogue, clock, errors, learn.asked, learn.cannot, learn.fit, learn.table,
-results_learn, scenario.
+results.learn, scenario.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from energysim.errors import ScenarioError
 from energysim.learn.asked import KEYS, NAMES, UNITS, Asked
 from energysim.learn.cannot import cannot_tell, powered, why_not, zeros
 from energysim.learn.table import CAPACITY, DRAG, RESISTANCE, WIND
-from energysim.results_learn import Learned, LearnResult, LegFit, Misfit
+from energysim.results.learn import Learned, LearnResult, LegFit, Misfit
 from energysim.scenario.whatif import changed
 
 if TYPE_CHECKING:

@@ -2,7 +2,7 @@
 What a logged day says about the boat and the bank the scenario describes.
 
 Depends on: build, catalogue, clock, errors, learn.answer, learn.bins, learn.dropouts,
-learn.log, learn.model, learn.search, learn.table, plan, results_learn, scenario, simulate.
+learn.log, learn.model, learn.search, learn.table, plan, results.learn, scenario, simulate.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ if TYPE_CHECKING:
     from energysim.learn.log import DayLog
     from energysim.learn.table import Table
     from energysim.plan import DayPlan
-    from energysim.results_learn import LearnResult
+    from energysim.results.learn import LearnResult
     from energysim.scenario.load import LoadedScenario
 
     Array = NDArray[np.float64]

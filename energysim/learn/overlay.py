@@ -1,7 +1,7 @@
 """
 What was learned, as lines of TOML and as a whole scenario that `energysim day` runs.
 
-Depends on: results_learn, scenario.
+Depends on: results.learn, scenario.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from energysim.scenario.overlay import overlay
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from energysim.results_learn import Learned, LearnResult
+    from energysim.results.learn import Learned, LearnResult
     from energysim.scenario.load import LoadedScenario
 
 

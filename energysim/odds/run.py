@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from energysim.build.members import MembersPlan
     from energysim.odds.chunk import MembersRead
     from energysim.physics.response_table import HoldTable
-    from energysim.results_odds import OddsResult
+    from energysim.results.odds import OddsResult
     from energysim.scenario.load import LoadedScenario
 
     Progress = Callable[[int, int], None]

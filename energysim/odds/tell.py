@@ -1,7 +1,7 @@
 """
 From what every member came to, to chances, percentiles and what they hang on.
 
-Depends on: physics, plan, simulate, results_odds, clock, verdict, build.members, odds.chunk,
+Depends on: physics, plan, simulate, results.odds, clock, verdict, build.members, odds.chunk,
 odds.read.
 """
 
@@ -15,7 +15,7 @@ from energysim.build.members import SOURCES
 from energysim.clock import clock_after
 from energysim.odds.read import marks_of
 from energysim.physics.interval import chance_interval, spread_shares
-from energysim.results_odds import Chance, LegOdds, Mark, OddsResult, Percentiles, SourceOdds
+from energysim.results.odds import Chance, LegOdds, Mark, OddsResult, Percentiles, SourceOdds
 from energysim.simulate import read_books, simulate
 from energysim.verdict import OFF_STATION_MATTERS_S
 

@@ -1,7 +1,7 @@
 """
 What the holds of a day meet, and the winds and streams to ask about from there.
 
-Depends on: build, plan, scenario, physics, units, results_reach.
+Depends on: build, plan, scenario, physics, units, results.reach.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ import numpy as np
 
 from energysim.build.steady import Conditions
 from energysim.physics.wind import wind_at_height
-from energysim.results_reach import HeldLeg
+from energysim.results.reach import HeldLeg
 from energysim.units import unit_factor
 
 if TYPE_CHECKING:

@@ -2,7 +2,7 @@
 Hours of hold: over thrust, over wind, and over wind and stream together.
 
 Depends on: reach.day_at_hold, reach.steady, build, demand, simulate, assess, scenario, physics,
-results_reach.
+results.reach.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from energysim.reach.day_at_hold import (
     worked_out_deg,
 )
 from energysim.reach.steady import LONGEST_H, held_to_the_limit
-from energysim.results_reach import HoldHours, HoldMap
+from energysim.results.reach import HoldHours, HoldMap
 from energysim.simulate import simulate
 
 if TYPE_CHECKING:

@@ -1,7 +1,7 @@
 """
 The motor as the day uses it: current over thrust, and what a sagging voltage leaves.
 
-Depends on: build, physics, scenario, results_reach.
+Depends on: build, physics, scenario, results.reach.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import numpy as np
 
 from energysim.build.motor import build_motor
 from energysim.physics.motor import electrical_demand, full_throttle, thrust_at_power
-from energysim.results_reach import MotorCurve, MotorLine, MotorPoint
+from energysim.results.reach import MotorCurve, MotorLine, MotorPoint
 from energysim.units import unit_factor
 
 if TYPE_CHECKING:

@@ -1,7 +1,7 @@
 """
 The course of the night at the charger.
 
-Depends on: build, charge_plan, night, clock, errors, results_reach.
+Depends on: build, charge_plan, night, clock, errors, results.reach.
 """
 
 from __future__ import annotations
@@ -16,13 +16,13 @@ from energysim.charge_plan import KindCharge
 from energysim.clock import clock_after, seconds_between
 from energysim.errors import Problem, ScenarioError
 from energysim.night import night_at_the_charger
-from energysim.results_reach import NightCourse
+from energysim.results.reach import NightCourse
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from energysim.charge_plan import ChargePlan
-    from energysim.results import DayResult
+    from energysim.results.day import DayResult
     from energysim.scenario.load import LoadedScenario
 
 POINTS: Final = 97

@@ -1,7 +1,7 @@
 """
 What a trip costs, over how deep it takes the bank.
 
-Depends on: build, charge_plan, night, wear, errors, results, results_reach.
+Depends on: build, charge_plan, night, wear, errors, results, results.reach.
 """
 
 from __future__ import annotations
@@ -15,11 +15,11 @@ from energysim.build.block import build_block
 from energysim.charge_plan import KindCharge
 from energysim.errors import Problem, ScenarioError
 from energysim.night import night_at_the_charger
-from energysim.results_reach import TripCosts
+from energysim.results.reach import TripCosts
 
 if TYPE_CHECKING:
     from energysim.charge_plan import ChargePlan
-    from energysim.results import DayResult
+    from energysim.results.day import DayResult
     from energysim.scenario.load import LoadedScenario
     from energysim.scenario.model import Scenario
 

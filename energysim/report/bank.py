@@ -1,7 +1,7 @@
 """
 The bank's day as lines to read: the two laws, the blocks, the house's own bank.
 
-Depends on: results_bank, unit_format.
+Depends on: results.bank, unit_format.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from energysim.unit_format import format_quantity
 
 if TYPE_CHECKING:
-    from energysim.results_bank import BankResult, BlockResult, HouseResult, LawResult
+    from energysim.results.bank import BankResult, BlockResult, HouseResult, LawResult
     from energysim.unit_format import System
 
 LAW_WORDS = {"kinetic": "the two wells", "peukert": "Peukert's law"}

@@ -1,7 +1,7 @@
 """
 What stands on the page of a day beside the day: its odds, and its options.
 
-Depends on: results_odds, results_compare, report.sections, report.odds, report.compare_tables.
+Depends on: results.odds, results.compare, report.sections, report.odds, report.compare_tables.
 """
 
 from __future__ import annotations
@@ -15,8 +15,8 @@ from energysim.report.sections import Section
 if TYPE_CHECKING:
     from collections.abc import Collection
 
-    from energysim.results_compare import CompareResult, OptionRow
-    from energysim.results_odds import OddsResult
+    from energysim.results.compare import CompareResult, OptionRow
+    from energysim.results.odds import OddsResult
     from energysim.unit_format import System
 
 ODDS: Final = "The odds"

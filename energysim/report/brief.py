@@ -1,7 +1,7 @@
 """
 What somebody in a hurry reads: the reason, what to do, how sure it is, in a line each.
 
-Depends on: clock, results, results_odds, results_compare, report.odds, report.day.
+Depends on: clock, results, results.odds, results.compare, report.odds, report.day.
 """
 
 from __future__ import annotations
@@ -16,9 +16,9 @@ from energysim.report.odds import in_a_hundred
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from energysim.results import Change, DayResult
-    from energysim.results_compare import CompareResult
-    from energysim.results_odds import OddsResult
+    from energysim.results.compare import CompareResult
+    from energysim.results.day import Change, DayResult
+    from energysim.results.odds import OddsResult
 
 MOST_CHANGES = 2  # more are in the table
 

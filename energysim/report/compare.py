@@ -1,7 +1,7 @@
 """
 A comparison as one JSON document and as a CSV table.
 
-Depends on: results_compare.
+Depends on: results.compare.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from energysim.results_compare import CompareResult, OptionRow
+    from energysim.results.compare import CompareResult, OptionRow
 
 SCHEMA: Final = 1
 

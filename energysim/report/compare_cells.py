@@ -1,7 +1,7 @@
 """
 What stands in the cells of a comparison's tables.
 
-Depends on: results_compare, unit_format.
+Depends on: results.compare, unit_format.
 """
 
 from __future__ import annotations
@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Final
 from energysim.unit_format import format_quantity
 
 if TYPE_CHECKING:
-    from energysim.results_compare import HoldLeft, Night, OptionRow
-    from energysim.results_wear import Estimate
+    from energysim.results.compare import HoldLeft, Night, OptionRow
+    from energysim.results.wear import Estimate
     from energysim.unit_format import System
 
 NOT_KNOWN: Final = "-"

@@ -1,7 +1,7 @@
 """
 A comparison as one HTML sheet to print and hand over: no script, nothing to fetch.
 
-Depends on: report.compare_tables, report.shelf, results_compare.
+Depends on: report.compare_tables, report.shelf, results.compare.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from energysim.report.in_units import sentence
 from energysim.report.shelf import css, template
 
 if TYPE_CHECKING:
-    from energysim.results_compare import CompareResult, OptionRow
+    from energysim.results.compare import CompareResult, OptionRow
     from energysim.unit_format import System
 
 MOST_ROWS: Final = 40  # what a customer still reads

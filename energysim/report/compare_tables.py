@@ -1,7 +1,7 @@
 """
 A comparison as tables of words, for the terminal and for pages alike.
 
-Depends on: results_compare, clock, unit_format, report.sections, report.compare_cells.
+Depends on: results.compare, clock, unit_format, report.sections, report.compare_cells.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ from energysim.unit_format import format_quantity
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence
 
-    from energysim.results_compare import CompareResult, OptionRow
+    from energysim.results.compare import CompareResult, OptionRow
     from energysim.unit_format import System
 
 DAYS: Final = {"holds": "holds", "short": "short", "deep": "too deep", "empty": "runs empty"}

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from energysim.report.sections import Tone
-    from energysim.results import (
+    from energysim.results.day import (
         Bracket,
         DayResult,
         LegResult,

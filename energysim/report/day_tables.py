@@ -16,7 +16,7 @@ from energysim.verdict import minutes
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from energysim.results import Change, DayResult, LegResult
+    from energysim.results.day import Change, DayResult, LegResult
 
 VERB_WORDS = {
     "run": "run",

@@ -16,12 +16,12 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from energysim.clock import clock_after
-from energysim.results import columns
+from energysim.results.day import columns
 
 if TYPE_CHECKING:
     from collections.abc import Collection
 
-    from energysim.results import DayResult
+    from energysim.results.day import DayResult
 
 SCHEMA = 1
 LEFT_OUT = {"series", "leg_of_step"}

@@ -1,7 +1,7 @@
 """
 A question turned round, as a page of text and as one JSON document.
 
-Depends on: results_find, report.document, report.odds, report.sections, report.terminal,
+Depends on: results.find, report.document, report.odds, report.sections, report.terminal,
 unit_format, clock, verdict.
 """
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from rich.console import Group
 
     from energysim.report.sections import Tone
-    from energysim.results_find import FindResult, Interval, Tried
+    from energysim.results.find import FindResult, Interval, Tried
 
 ROWS: Final = 16
 """Of what was tried, in the table. [count]"""

@@ -1,7 +1,7 @@
 """
 The seasons of many boats side by side: a line of text for each, one JSON document, one CSV.
 
-Depends on: results_season, report.document, report.season, report.sections, report.terminal.
+Depends on: results.season, report.document, report.season, report.sections, report.terminal.
 """
 
 from __future__ import annotations
@@ -16,14 +16,14 @@ from energysim.report.document import SCHEMA
 from energysim.report.season import COLUMNS, season_cells, season_document
 from energysim.report.sections import SectionTable, columns
 from energysim.report.terminal import listed, tabled, title
-from energysim.results_season import GOOD
+from energysim.results.season import GOOD
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from rich.console import RenderableType
 
-    from energysim.results_season import SeasonResult
+    from energysim.results.season import SeasonResult
 
 
 class BoatLine(NamedTuple):

@@ -13,7 +13,7 @@ from energysim.report.sections import SectionTable, columns
 from energysim.unit_format import System, format_quantity
 
 if TYPE_CHECKING:
-    from energysim.results import DayResult
+    from energysim.results.day import DayResult
 
 EVERY_MIN: Final = (15, 30, 60, 120, 180, 360)
 MOST_ROWS: Final = 24

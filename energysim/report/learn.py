@@ -1,7 +1,7 @@
 """
 What a logged day taught, as a page of text and as one JSON document.
 
-Depends on: results_learn, report.sections, report.terminal.
+Depends on: results.learn, report.sections, report.terminal.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from rich.console import RenderableType
 
-    from energysim.results_learn import Learned, LearnResult, LegFit, Misfit
+    from energysim.results.learn import Learned, LearnResult, LegFit, Misfit
 
 SCHEMA = 1
 READINGS = {"current": "amperes", "voltage": "volts", "soc": "state of charge"}

@@ -1,7 +1,7 @@
 """
 The night at the charger and the days of a trip, as lines to read.
 
-Depends on: results_recharge, unit_format, report.in_units.
+Depends on: results.recharge, unit_format, report.in_units.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from energysim.unit_format import format_quantity
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-    from energysim.results_recharge import OutputNight, Recharge, TripDay, TripResult
+    from energysim.results.recharge import OutputNight, Recharge, TripDay, TripResult
     from energysim.unit_format import System
 
 USUAL_DEGC: Final = 25.0  # what charge voltages are given for

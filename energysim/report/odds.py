@@ -1,7 +1,7 @@
 """
 What a page says of the odds of a day, and the odds as one JSON document.
 
-Depends on: results_odds, report.document, report.sections, unit_format, verdict.
+Depends on: results.odds, report.document, report.sections, unit_format, verdict.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from energysim.verdict import minutes
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from energysim.results_odds import Chance, LegOdds, Mark, OddsResult, SourceOdds
+    from energysim.results.odds import Chance, LegOdds, Mark, OddsResult, SourceOdds
 
 WORDS = {
     "wind_error": "the wind forecast, hour by hour",

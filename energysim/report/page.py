@@ -29,9 +29,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from energysim.report.figure import Figure
-    from energysim.results import DayResult
-    from energysim.results_compare import CompareResult
-    from energysim.results_odds import OddsResult
+    from energysim.results.compare import CompareResult
+    from energysim.results.day import DayResult
+    from energysim.results.odds import OddsResult
     from energysim.unit_format import System
 
 DAY: Final = "The day"

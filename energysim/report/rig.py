@@ -1,7 +1,7 @@
 """
 A look at the rigging as a page of text and as one JSON document.
 
-Depends on: results_rig, report.sections, report.terminal, unit_format, unit_table.
+Depends on: results.rig, report.sections, report.terminal, unit_format, unit_table.
 """
 
 from __future__ import annotations
@@ -15,14 +15,14 @@ from rich.text import Text
 
 from energysim.report.sections import Section
 from energysim.report.terminal import section, title
-from energysim.results_rig import CAUTION, LOOK_AGAIN, PASS, VERDICTS
+from energysim.results.rig import CAUTION, LOOK_AGAIN, PASS, VERDICTS
 from energysim.unit_format import System, format_quantity
 from energysim.unit_table import DIMENSIONS
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from energysim.results_rig import Figure, RigCheck, RigResult
+    from energysim.results.rig import Figure, RigCheck, RigResult
 
 SCHEMA: Final = 1
 STYLES: Final = {PASS: "green", LOOK_AGAIN: "yellow", CAUTION: "red"}

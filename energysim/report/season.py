@@ -1,7 +1,7 @@
 """
 A season as a calendar of text, as one JSON document, and as CSV.
 
-Depends on: results_season, report.document, report.sections, report.terminal, unit_format.
+Depends on: results.season, report.document, report.sections, report.terminal, unit_format.
 """
 
 from __future__ import annotations
@@ -16,13 +16,13 @@ from rich.console import Group
 from energysim.report.document import SCHEMA, plain_data
 from energysim.report.sections import SectionTable, columns
 from energysim.report.terminal import head, listed, tabled, title
-from energysim.results_season import FAIR, GOOD
+from energysim.results.season import FAIR, GOOD
 from energysim.unit_format import System, format_quantity
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from energysim.results_season import SeasonDate, SeasonResult
+    from energysim.results.season import SeasonDate, SeasonResult
 
 SIGNS: Final = ((GOOD, "++", "green"), (FAIR, "+", "yellow"), (0.0, "-", "red"))
 """How a chance is shown, so that nobody needs the colour."""

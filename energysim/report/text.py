@@ -18,9 +18,9 @@ from energysim.report.terminal import note, page, tabled, title
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from energysim.results import DayResult
-    from energysim.results_compare import CompareResult
-    from energysim.results_odds import OddsResult
+    from energysim.results.compare import CompareResult
+    from energysim.results.day import DayResult
+    from energysim.results.odds import OddsResult
     from energysim.unit_format import System
 
 MOST_ROWS: Final = 20

@@ -1,7 +1,7 @@
 """
 What a day costs its bank, in words.
 
-Depends on: results_wear.
+Depends on: results.wear.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from energysim.results_wear import Estimate, Wear
+    from energysim.results.wear import Estimate, Wear
 
 LONG_YEARS = 10.0  # from here on years are told whole
 

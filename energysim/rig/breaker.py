@@ -16,7 +16,7 @@ from energysim.physics.protection import (
     overcurrent_verdict,
     place_verdict,
 )
-from energysim.results_rig import CAUTION, LOOK_AGAIN, PASS, RigCheck
+from energysim.results.rig import CAUTION, LOOK_AGAIN, PASS, RigCheck
 from energysim.rig import sources
 from energysim.rig.line import amperes, at_best, metres, on_charge, verdict_of, volts, words
 

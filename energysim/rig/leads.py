@@ -13,7 +13,7 @@ import numpy as np
 
 from energysim.conductors import conductors
 from energysim.physics.conductor import required_size
-from energysim.results_rig import CAUTION, LOOK_AGAIN, PASS, Figure, RigCheck
+from energysim.results.rig import CAUTION, LOOK_AGAIN, PASS, Figure, RigCheck
 from energysim.rig import sources
 from energysim.rig.laid import CLASSES, drop_energy_wh, lay, leads_ohm
 from energysim.rig.line import amperes, at_best, both_lengths, volts, words

@@ -1,7 +1,7 @@
 """
 One line of the page, made from a number, its limit and what was not told.
 
-Depends on: rig.facts, results_rig, unit_format, physics.
+Depends on: rig.facts, results.rig, unit_format, physics.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 from energysim.physics.protection import CAUTION as CAUTION_CODE
 from energysim.physics.protection import LOOK_AGAIN as LOOK_AGAIN_CODE
 from energysim.physics.protection import PASS as PASS_CODE
-from energysim.results_rig import CAUTION, LOOK_AGAIN, PASS, Figure
+from energysim.results.rig import CAUTION, LOOK_AGAIN, PASS, Figure
 from energysim.unit_format import format_quantity
 
 if TYPE_CHECKING:

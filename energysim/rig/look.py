@@ -1,7 +1,7 @@
 """
 Look at everything: run the day, read what is there, check it part by part.
 
-Depends on: rig.*, build, runner, results_rig.
+Depends on: rig.*, build, runner, results.rig.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from energysim.build import build_day
-from energysim.results_rig import VERDICTS, RigResult, worst
+from energysim.results.rig import VERDICTS, RigResult, worst
 from energysim.rig.breaker import check_breaker
 from energysim.rig.laid import drop_energy_wh, lay
 from energysim.rig.leads import check_leads
@@ -22,8 +22,8 @@ from energysim.rig.warn import cautions_of
 from energysim.runner import run_day
 
 if TYPE_CHECKING:
-    from energysim.results import DayResult
-    from energysim.results_rig import RigCheck
+    from energysim.results.day import DayResult
+    from energysim.results.rig import RigCheck
     from energysim.rig.facts import RigFacts
     from energysim.scenario.load import LoadedScenario
 

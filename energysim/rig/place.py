@@ -18,7 +18,7 @@ from energysim.physics.venting import (
     time_to_explosive_s,
     vent_opening_m2,
 )
-from energysim.results_rig import CAUTION, LOOK_AGAIN, PASS, Figure, RigCheck
+from energysim.results.rig import CAUTION, LOOK_AGAIN, PASS, Figure, RigCheck
 from energysim.rig import sources
 from energysim.rig.line import words
 from energysim.unit_format import format_quantity

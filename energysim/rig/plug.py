@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from energysim.physics.protection import plug_needs_a
-from energysim.results_rig import CAUTION, LOOK_AGAIN, PASS, RigCheck
+from energysim.results.rig import CAUTION, LOOK_AGAIN, PASS, RigCheck
 from energysim.rig import sources
 from energysim.rig.line import amperes, on_charge, volts
 

@@ -24,7 +24,7 @@ from energysim.scenario.rigging import Mounting, Vent, Wiring
 
 if TYPE_CHECKING:
     from energysim.plan import DayPlan
-    from energysim.results import DayTold
+    from energysim.results.day import DayTold
     from energysim.scenario.fields import Gauge
     from energysim.scenario.model import Scenario
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from energysim.build.propeller import HEAD_ABOVE_MOUNT_M
 from energysim.physics.cable import INCH_M
-from energysim.results_rig import CAUTION, LOOK_AGAIN, PASS, RigCheck
+from energysim.results.rig import CAUTION, LOOK_AGAIN, PASS, RigCheck
 from energysim.rig import sources
 from energysim.rig.line import both_lengths, metres
 

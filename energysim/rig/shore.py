@@ -15,7 +15,7 @@ from energysim.physics.charger import (
     continuous_circuit_power_w,
     mains_power_w,
 )
-from energysim.results_rig import CAUTION, LOOK_AGAIN, PASS, Figure, RigCheck
+from energysim.results.rig import CAUTION, LOOK_AGAIN, PASS, Figure, RigCheck
 from energysim.rig import sources
 from energysim.rig.line import amperes, both_lengths, volts
 from energysim.rig.read import size_name

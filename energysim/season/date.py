@@ -1,7 +1,7 @@
 """
 The plan laid on one date: its odds, its planned day, and the start that would suit it best.
 
-Depends on: scenario, build, answer, odds, physics, plan, simulate, results_season.
+Depends on: scenario, build, answer, odds, physics, plan, simulate, results.season.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from energysim.errors import ScenarioError
 from energysim.odds import Chunk, joined, odds_result, work
 from energysim.physics.draws import BLOCK
 from energysim.plan import stacked_banks, stacked_demands
-from energysim.results_season import DateOdds
+from energysim.results.season import DateOdds
 from energysim.scenario.whatif import changed
 from energysim.simulate import one_member, simulate
 

@@ -1,7 +1,7 @@
 """
 The day's plan laid on every date of a season, for one boat or many, here or by others.
 
-Depends on: scenario, errors, sharing, season.boat, season.date, season.reach, results_season.
+Depends on: scenario, errors, sharing, season.boat, season.date, season.reach, results.season.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from itertools import islice
 from typing import TYPE_CHECKING, Final
 
 from energysim.errors import ScenarioError
-from energysim.results_season import SeasonDate, SeasonResult
+from energysim.results.season import SeasonDate, SeasonResult
 from energysim.season.boat import Question, made_ready
 from energysim.season.date import SHIFTS_S, date_odds
 from energysim.season.reach import refuse_what_does_not_reach

@@ -1,7 +1,7 @@
 """
 Do these batteries go into these lockers: from a scenario's lockers and blocks to the answer.
 
-Depends on: physics.stowage, results_stow, scenario.locker, stow.block, stow.words, errors.
+Depends on: physics.stowage, results.stow, scenario.locker, stow.block, stow.words, errors.
 """
 
 from collections.abc import Sequence
@@ -10,7 +10,7 @@ from typing import Final
 from energysim.errors import Problem, ScenarioError
 from energysim.physics.stowage import MOST_CASES, MOST_KINDS, Stowage, stow
 from energysim.physics.stowage_pose import Case, Gaps, Room
-from energysim.results_stow import StowOpening, StowPlace, StowRemedy, StowResult
+from energysim.results.stow import StowOpening, StowPlace, StowRemedy, StowResult
 from energysim.scenario.locker import Locker
 from energysim.stow import words
 from energysim.stow.block import LIFT_ALONE_KG, Block

@@ -3,7 +3,7 @@ What the search of the lockers came to, in plain words.
 
 Sizes that are missing are rounded up: a locker made larger by the figure shown is large enough.
 
-Depends on: results_stow, scenario.locker, unit_format.
+Depends on: results.stow, scenario.locker, unit_format.
 """
 
 import math
@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import Final
 
-from energysim.results_stow import StowOpening, StowPlace, StowRemedy
+from energysim.results.stow import StowOpening, StowPlace, StowRemedy
 from energysim.scenario.locker import Locker
 from energysim.unit_format import System, format_quantity
 

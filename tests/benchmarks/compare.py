@@ -16,7 +16,7 @@ from pathlib import Path
 from measure import argument, in_turn, say
 
 from energysim.comparison import compare
-from energysim.results_compare import CompareResult
+from energysim.results.compare import CompareResult
 from energysim.scenario.load import LoadedScenario, load_scenario, validate
 
 SCENARIO = Path(__file__).parents[2] / "scenarios" / "shop" / "shop.toml"

@@ -15,7 +15,7 @@ from pathlib import Path
 from measure import argument, in_turn, say
 
 from energysim.cli.workers import workers as sharing
-from energysim.results_season import SeasonResult
+from energysim.results.season import SeasonResult
 from energysim.scenario.load import load_scenario
 from energysim.scenario.wind_climate import read_climate_file
 from energysim.season import run_season

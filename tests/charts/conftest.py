@@ -12,8 +12,8 @@ from energysim.comparison import compare, options
 from energysim.errors import ScenarioError
 from energysim.odds import run_odds
 from energysim.reach import hold_hours, hold_map, motor_curve, night_course, trip_costs
-from energysim.results_odds import Chance, Percentiles
-from energysim.results_season import DateOdds, SeasonDate, SeasonResult
+from energysim.results.odds import Chance, Percentiles
+from energysim.results.season import DateOdds, SeasonDate, SeasonResult
 from energysim.runner import run_day
 from energysim.scenario.load import load_scenario
 from energysim.scenario.whatif import changed

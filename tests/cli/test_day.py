@@ -7,7 +7,7 @@ import re
 
 import pytest
 
-from energysim.results import DayResult, columns
+from energysim.results.day import DayResult, columns
 
 NEWTONS_PER_POUND = 4.4482216152605  # exact: 0.45359237 kg x 9.80665 m/s2 (NIST SP 811)
 SUFFIXES = (

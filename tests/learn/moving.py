@@ -17,7 +17,7 @@ import numpy as np
 
 from energysim.build import build_day
 from energysim.learn import DayLog, learn
-from energysim.results_learn import LearnResult
+from energysim.results.learn import LearnResult
 from energysim.scenario.load import LoadedScenario, validate
 from energysim.simulate import simulate
 

@@ -1,7 +1,7 @@
 """
 What a season of one plan came to, date by date: frozen records.
 
-Depends on: results_odds.
+Depends on: results.odds.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     from datetime import date, datetime
 
-    from energysim.results_odds import Chance, Percentiles
+    from energysim.results.odds import Chance, Percentiles
 
 GOOD: Final = 0.9
 FAIR: Final = 0.6

@@ -4,7 +4,7 @@ What a day came to: frozen records that charts, reports and the command line rea
 Units stand in the names; clock times are zone-aware. `end_soc` and its kin are defined in
 DEVELOPERS.md ("State of charge, once").
 
-Depends on: results_bank, results_recharge. pandas is imported only when a table is asked for.
+Depends on: results.bank, results.recharge. pandas is imported only when a table is asked for.
 """
 
 from __future__ import annotations
@@ -23,9 +23,9 @@ if TYPE_CHECKING:
     import pandas as pd
     from numpy.typing import NDArray
 
-    from energysim.results_bank import BankResult, HouseResult
-    from energysim.results_recharge import Recharge, TripResult
-    from energysim.results_wear import Wear
+    from energysim.results.bank import BankResult, HouseResult
+    from energysim.results.recharge import Recharge, TripResult
+    from energysim.results.wear import Wear
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -1,7 +1,7 @@
 """
 How far a bank and a motor reach, apart from one day's plan: frozen tables with units.
 
-Depends on: results_recharge, results_wear.
+Depends on: results.recharge, results.wear.
 """
 
 from __future__ import annotations
@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from energysim.results_recharge import Recharge
-    from energysim.results_wear import Estimate
+    from energysim.results.recharge import Recharge
+    from energysim.results.wear import Estimate
 
     Array = NDArray[np.float64]
 

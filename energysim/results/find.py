@@ -1,7 +1,7 @@
 """
 What turning a question round came to: for which values a plan comes off often enough.
 
-Depends on: results_odds.
+Depends on: results.odds.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from datetime import datetime
 
-    from energysim.results_odds import Chance
+    from energysim.results.odds import Chance
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

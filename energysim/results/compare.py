@@ -3,7 +3,7 @@ What a comparison of banks came to: frozen records for tables and pages.
 
 A number that is not known is None, and the field beside it says why.
 
-Depends on: results_wear.
+Depends on: results.wear.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from datetime import date, datetime
 
-    from energysim.results_wear import Estimate
+    from energysim.results.wear import Estimate
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
