@@ -55,7 +55,7 @@ if TYPE_CHECKING:
 
 _PUBLIC = {
     "Block": ("energysim.stow", "Block"),
-    "DayResult": ("energysim.results", "DayResult"),
+    "DayResult": ("energysim.results.day", "DayResult"),
     "OddsResult": ("energysim.results.odds", "OddsResult"),
     "batteries": ("energysim.catalogue", "batteries"),
     "changed": ("energysim.scenario.whatif", "changed"),
@@ -65,7 +65,7 @@ _PUBLIC = {
     "days_frame": ("energysim.frames", "days_frame"),
     "draw": ("energysim.charts", "draw"),
     "fit_blocks": ("energysim.stow", "fit_blocks"),
-    "frame": ("energysim.results", "frame"),
+    "frame": ("energysim.results.day", "frame"),
     "hold_hours": ("energysim.reach", "hold_hours"),
     "hold_map": ("energysim.reach", "hold_map"),
     "legs_frame": ("energysim.frames", "legs_frame"),

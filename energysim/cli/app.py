@@ -98,7 +98,8 @@ def main() -> None:
     """Run the command line; turn errors a user can mend into a message and an exit code."""
     # No plugin is wanted, and looking for one reads every installed package.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
-    # Nor are threads for matrices: there are none here, and starting them costs time.
+    # Nor are threads for matrices: work is shared among processes, the matrices in each are so
+    # small that threads would wait for one another. To be said before numpy loads.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         _plain_streams()

@@ -1,11 +1,12 @@
 """
-A command whose usage errors are in our own words: the value, and why it is refused.
+A command that says in our own words what is wrong with its options, and that it was stopped.
 
 Depends on: typer, pydantic's errors.
 """
 
 from __future__ import annotations
 
+import sys
 from typing import TYPE_CHECKING, Any, Final
 
 import typer
@@ -14,6 +15,7 @@ from typer.core import TyperCommand
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+EXIT_INTERRUPTED: Final = 130
 NOT_A: Final = {
     "int_parsing": "is not a whole number",
     "int_from_float": "is not a whole number",
@@ -31,7 +33,15 @@ LIMITS: Final = {
 
 
 class Command(TyperCommand):
-    """A command that rewords what the validation of its options says."""
+    """A command that rewords what the validation of its options says, and ends at Ctrl-C."""
+
+    def invoke(self, ctx: Any) -> Any:
+        """Run it; files are written last and whole, so one that is stopped has written none."""
+        try:
+            return super().invoke(ctx)
+        except KeyboardInterrupt:
+            print("\nstopped; nothing was written", file=sys.stderr)
+            raise typer.Exit(EXIT_INTERRUPTED) from None
 
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
         """Read the command line; a refused value is told in our words."""

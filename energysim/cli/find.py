@@ -1,25 +1,23 @@
 """
 `energysim find`: how long, how windy, how small: the value for which a plan is sure enough.
 
-Depends on: find, scenario, report, units, cli.day, cli.page, cli.workers.
+Depends on: find, scenario, report, units, cli.command, cli.day,
+cli.page, cli.progress, cli.workers.
 """
 
 from __future__ import annotations
 
 import sys
-import time
 from enum import StrEnum
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
+from energysim.cli.command import Command
 from energysim.cli.day import ScenarioPath, Units
-from energysim.cli.odds import EXIT_INTERRUPTED, QUIET_S
+from energysim.cli.progress import counting
 from energysim.cli.workers import Cluster, Workers
 from energysim.cli.workers import workers as sharing
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
 
 
 class What(StrEnum):
@@ -35,7 +33,7 @@ class What(StrEnum):
 
 def register(app: typer.Typer) -> None:
     """Add the command of this file."""
-    app.command("find")(find)
+    app.command("find", cls=Command)(find)
 
 
 def _chance(text: str) -> float:
@@ -84,22 +82,18 @@ def find(
     from energysim.scenario.load import load_scenario
 
     loaded = load_scenario(file)
-    progress = _progress()
-    try:
-        with sharing(workers, cluster) as executor:
-            result = find_value(
-                what.value,
-                loaded,
-                chance=chance,
-                leg=leg,
-                members=members,
-                seed=seed,
-                executor=executor,
-                progress=progress,
-            )
-    except KeyboardInterrupt:
-        print("\nstopped; nothing was written", file=sys.stderr)
-        raise typer.Exit(EXIT_INTERRUPTED) from None
+    progress = counting("values tried")
+    with sharing(workers, cluster) as executor:
+        result = find_value(
+            what.value,
+            loaded,
+            chance=chance,
+            leg=leg,
+            members=members,
+            seed=seed,
+            executor=executor,
+            progress=progress,
+        )
     if progress is not None:
         print("\r\x1b[K", end="", file=sys.stderr, flush=True)
     if as_json:
@@ -110,16 +104,3 @@ def find(
     from energysim.cli.page import show
 
     show(find_page(result, system=units.value))
-
-
-def _progress() -> Callable[[int], None] | None:
-    """Return what tells the user how far it has come; nothing where nobody looks."""
-    if not sys.stderr.isatty():
-        return None
-    begin = time.monotonic()
-
-    def tell(done: int) -> None:
-        if time.monotonic() - begin >= QUIET_S:
-            print(f"\r{done} values tried", end="", file=sys.stderr, flush=True)
-
-    return tell

@@ -61,7 +61,7 @@ def tell_fleet(
 ) -> None:
     """Write and print the seasons of many boats; of each only what is told is held."""
     from energysim.cli.page import show
-    from energysim.files import write_whole
+    from energysim.cli.written import write
     from energysim.report.document import document_text
     from energysim.report.fleet import (
         boat_line,
@@ -80,7 +80,7 @@ def tell_fleet(
         if as_json:
             whole.append((file, result))
     if csv is not None:
-        write_whole(csv, "".join(rows), force=force)
+        write(csv, "".join(rows), force=force)
     if as_json:
         sys.stdout.write(document_text(fleet_document(whole)))
     elif result is not None:

@@ -1,29 +1,24 @@
 """
 `energysim learn`: fit drag, wind and bank to a logged day.
 
-Depends on: learn, scenario, report, build, errors, cli.written.
+Depends on: learn, scenario, report, build, errors, cli.command, cli.day,
+cli.progress, cli.written.
 """
 
 from __future__ import annotations
 
 import shlex
 import sys
-import time
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Final
+from typing import Annotated
 
 import typer
 
 from energysim.cli.command import Command
 from energysim.cli.day import ScenarioPath
+from energysim.cli.progress import telling
 from energysim.cli.written import write
 from energysim.errors import FileError
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-QUIET_S: Final = 1.0
-"""Anything sooner done is not worth a line of progress."""
 
 
 def register(app: typer.Typer) -> None:
@@ -77,7 +72,7 @@ def learn(
     day = loaded.scenario.day
     logged = read_log(log, start=build_day(loaded).start, day=day.date, timezone=day.timezone)
     result = learn_from(
-        loaded, logged, log_name=str(log), with_prior=prior, progress=_progress()
+        loaded, logged, log_name=str(log), with_prior=prior, progress=telling("rounds at most")
     )
     _write(out, overlay_text(result), force=force)
     if scenario is not None:
@@ -118,21 +113,6 @@ def _refuse_existing(paths: list[Path | None], *, force: bool) -> None:
     for path in asked:
         if path.exists() and not force:
             raise FileError(f"{path}: already exists (use --force to replace it)")
-
-
-def _progress() -> Callable[[int, int], None] | None:
-    """Return what tells the user how far it has come; nothing where nobody looks."""
-    if not sys.stderr.isatty():
-        return None
-    begin = time.monotonic()
-
-    def tell(done: int, most: int) -> None:
-        if time.monotonic() - begin < QUIET_S:
-            return
-        end = "\r\x1b[K" if done >= most else ""
-        print(f"\rround {done + 1} of at most {most}{end}", end="", file=sys.stderr, flush=True)
-
-    return tell
 
 
 def _write(path: Path | None, text: str | None, *, force: bool) -> None:

@@ -1,32 +1,27 @@
 """
 `energysim odds`: how likely a planned day is to go as planned.
 
-Depends on: odds, scenario, report, cli.day, cli.page, cli.workers.
+Depends on: odds, scenario, report, cli.command, cli.day, cli.page,
+cli.progress, cli.workers.
 """
 
 from __future__ import annotations
 
 import sys
-import time
-from typing import TYPE_CHECKING, Annotated, Final
+from typing import Annotated
 
 import typer
 
+from energysim.cli.command import Command
 from energysim.cli.day import ScenarioPath, Units
+from energysim.cli.progress import telling
 from energysim.cli.workers import Cluster, Workers
 from energysim.cli.workers import workers as sharing
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-EXIT_INTERRUPTED: Final = 130
-QUIET_S: Final = 1.0
-"""Anything sooner done is not worth a line of progress."""
 
 
 def register(app: typer.Typer) -> None:
     """Add the commands of this file."""
-    app.command("odds")(odds)
+    app.command("odds", cls=Command)(odds)
 
 
 def odds(
@@ -62,16 +57,11 @@ def odds(
 
     what_if = WhatIf(settings=tuple(change or ()))
     loaded = load_scenario(file)
-    progress = _progress()
-    try:
-        with without_places(what_if), sharing(workers, cluster) as executor:
-            loaded, _ = overrides(loaded, what_if)
-            result = run_odds(
-                loaded, members=members, seed=seed, executor=executor, progress=progress
-            )
-    except KeyboardInterrupt:
-        print("\nstopped; nothing was written", file=sys.stderr)
-        raise typer.Exit(EXIT_INTERRUPTED) from None
+    with without_places(what_if), sharing(workers, cluster) as executor:
+        loaded, _ = overrides(loaded, what_if)
+        result = run_odds(
+            loaded, members=members, seed=seed, executor=executor, progress=telling("days")
+        )
     if as_json:
         from energysim.report.document import document_text
         from energysim.report.odds import odds_document
@@ -82,18 +72,3 @@ def odds(
     from energysim.report.text import odds_page
 
     show(odds_page(result, system=units.value))
-
-
-def _progress() -> Callable[[int, int], None] | None:
-    """Return what tells the user how far it has come; nothing where nobody looks."""
-    if not sys.stderr.isatty():
-        return None
-    begin = time.monotonic()
-
-    def tell(done: int, members: int) -> None:
-        if time.monotonic() - begin < QUIET_S:
-            return
-        end = "\r\x1b[K" if done >= members else ""
-        print(f"\r{done:,} of {members:,} days{end}", end="", file=sys.stderr, flush=True)
-
-    return tell

@@ -33,6 +33,26 @@ def telling(what: str) -> Callable[[int, int], None] | None:
     def tell(done: int, of: int) -> None:
         if time.monotonic() - begin > PATIENCE_S:
             end = "\r\x1b[K" if done >= of else ""
-            print(f"\r{done} of {of} {what}{end}", end="", file=sys.stderr, flush=True)
+            print(f"\r{done:,} of {of:,} {what}{end}", end="", file=sys.stderr, flush=True)
+
+    return tell
+
+
+def counting(what: str) -> Callable[[int], None] | None:
+    """
+    Return what tells how many are done where nobody knows of how many; None as above.
+
+    Parameters
+    ----------
+    what : str
+        What is counted: "values tried".
+    """
+    if not sys.stderr.isatty():
+        return None
+    begin = time.monotonic()
+
+    def tell(done: int) -> None:
+        if time.monotonic() - begin > PATIENCE_S:
+            print(f"\r{done:,} {what}", end="", file=sys.stderr, flush=True)
 
     return tell

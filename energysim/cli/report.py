@@ -29,7 +29,6 @@ if TYPE_CHECKING:
 STANDARD_OUTPUT: Final = "-"
 WIDE_IN, NARROW_IN = 7.2, 3.5  # a page's width on paper; a phone's
 ALSO_WIDE: Final = {"day", "options"}  # a single curve gains nothing from width
-EXIT_INTERRUPTED: Final = 130
 CAPTIONS: Final = {
     "day": "The day by the clock: the charge left, with your limit; the thrust wanted and what "
     "the motor could give; wind and stream. The same in numbers stands below.",
@@ -139,14 +138,8 @@ def _odds(loaded: LoadedScenario, members: int | None) -> OddsResult:
     from energysim.cli.workers import workers
     from energysim.odds import run_odds
 
-    try:
-        with workers(os.cpu_count() or 1) as executor:
-            return run_odds(
-                loaded, members=members, executor=executor, progress=telling("days")
-            )
-    except KeyboardInterrupt:
-        print("\nstopped; nothing was written", file=sys.stderr)
-        raise typer.Exit(EXIT_INTERRUPTED) from None
+    with workers(os.cpu_count() or 1) as executor:
+        return run_odds(loaded, members=members, executor=executor, progress=telling("days"))
 
 
 def _comparison(loaded: LoadedScenario, units: Units) -> CompareResult | None:

@@ -1,19 +1,20 @@
 """
 `energysim season`: the day's plan on every date of a season.
 
-Depends on: season, scenario, report, charts, files, cli.chart_file, cli.day, cli.page,
-cli.progress, cli.workers.
+Depends on: season, scenario, report, charts, cli.chart_file, cli.command, cli.day, cli.page,
+cli.progress, cli.workers, cli.written.
 """
 
 from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Final
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from energysim.cli.chart_file import checked, refuse_before_work, write_chart
+from energysim.cli.command import Command
 from energysim.cli.day import Units
 from energysim.cli.progress import telling
 from energysim.cli.workers import Cluster, Workers
@@ -22,12 +23,10 @@ from energysim.cli.workers import workers as sharing
 if TYPE_CHECKING:
     from datetime import date
 
-EXIT_INTERRUPTED: Final = 130
-
 
 def register(app: typer.Typer) -> None:
     """Add the commands of this file."""
-    app.command("season")(season)
+    app.command("season", cls=Command)(season)
 
 
 def season(
@@ -77,7 +76,7 @@ def season(
     """
     from energysim.charts import Look, width_in
     from energysim.cli.fleet import read_fleet, tell_fleet
-    from energysim.files import write_whole
+    from energysim.cli.written import write
     from energysim.report.season import season_csv, season_document, season_page
     from energysim.scenario.wind_climate import read_climate_file
     from energysim.season import run_fleet
@@ -103,29 +102,25 @@ def season(
 
         # Before the work, not after it.
         raise FileError(f"{csv}: already exists (use --force to replace it)")
-    try:
-        with sharing(workers, cluster) as executor:
-            results = run_fleet(
-                [loaded for _, loaded in boats],
-                first=days[0],
-                last=days[1],
-                climate=winds,
-                climate_name="" if climate is None else climate.name,
-                members=members,
-                seed=seed,
-                executor=executor,
-                progress=telling("dates"),
-            )
-            if len(boats) > 1:
-                names = [file for file, _ in boats]
-                tell_fleet(names, results, csv=csv, force=force, as_json=as_json)
-                return
-            (result,) = results
-    except KeyboardInterrupt:
-        print("\nstopped; nothing was written", file=sys.stderr)
-        raise typer.Exit(EXIT_INTERRUPTED) from None
+    with sharing(workers, cluster) as executor:
+        results = run_fleet(
+            [loaded for _, loaded in boats],
+            first=days[0],
+            last=days[1],
+            climate=winds,
+            climate_name="" if climate is None else climate.name,
+            members=members,
+            seed=seed,
+            executor=executor,
+            progress=telling("dates"),
+        )
+        if len(boats) > 1:
+            names = [file for file, _ in boats]
+            tell_fleet(names, results, csv=csv, force=force, as_json=as_json)
+            return
+        (result,) = results
     if csv is not None:
-        write_whole(csv, season_csv(result), force=force)
+        write(csv, season_csv(result), force=force)
     if chart is not None:
         write_chart("season", result, boats[0][1], chart, look=look, force=force)
     if as_json:

@@ -27,7 +27,7 @@ def tidal(day, folder):
 
 def test_the_calendar_is_printed_and_the_csv_written_once(run, tidal):
     answer = run("season", "day.toml", *DATES, "--csv", "season.csv")
-    assert (answer.code, answer.err) == (0, "")
+    assert (answer.code, answer.err) == (0, "wrote season.csv\n")
     assert "May 2026" in answer.out
     assert "16 Sat" in answer.out
     assert "--climate gives" in answer.out
