@@ -9,8 +9,13 @@ Depends on: everything.
 
 import atexit
 import gc
+import sys
 
 __all__ = ["main"]
+
+EXIT_INTERRUPTED = 130
+STOPPED = "\nstopped; nothing was written"
+"""Files are written last and whole, so a command that is stopped has written none."""
 
 COLLECT_AFTER = 250_000  # new objects before the first search for garbage; 700 unless told
 
@@ -21,6 +26,10 @@ def main() -> None:
     # is wasted, most of all while modules load (which is why the application loads after).
     gc.set_threshold(COLLECT_AFTER)
     atexit.register(gc.freeze)  # nor at the end, when all of it goes at once
-    from energysim.cli.app import main as run
+    try:
+        from energysim.cli.app import main as run
 
-    run()
+        run()
+    except KeyboardInterrupt:  # while modules load; a command that runs says it itself
+        print(STOPPED, file=sys.stderr)
+        sys.exit(EXIT_INTERRUPTED)

@@ -12,10 +12,11 @@ from typing import TYPE_CHECKING, Any, Final
 import typer
 from typer.core import TyperCommand
 
+from energysim.cli import EXIT_INTERRUPTED, STOPPED
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-EXIT_INTERRUPTED: Final = 130
 NOT_A: Final = {
     "int_parsing": "is not a whole number",
     "int_from_float": "is not a whole number",
@@ -36,11 +37,11 @@ class Command(TyperCommand):
     """A command that rewords what the validation of its options says, and ends at Ctrl-C."""
 
     def invoke(self, ctx: Any) -> Any:
-        """Run it; files are written last and whole, so one that is stopped has written none."""
+        """Run it, and say so where it is stopped."""
         try:
             return super().invoke(ctx)
         except KeyboardInterrupt:
-            print("\nstopped; nothing was written", file=sys.stderr)
+            print(STOPPED, file=sys.stderr)
             raise typer.Exit(EXIT_INTERRUPTED) from None
 
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:

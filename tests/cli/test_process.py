@@ -138,3 +138,17 @@ def test_ctrl_c_in_the_middle_of_the_questions_exits_with_130_and_writes_nothing
     assert out == b""
     assert b"Traceback" not in said + err
     assert list(folder.iterdir()) == []
+
+
+def test_ctrl_c_while_modules_load_ends_with_130_and_says_so():
+    program = (
+        "import energysim.cli as cli, energysim.cli.app as app\n"
+        "def stopped(): raise KeyboardInterrupt\n"
+        "app.main = stopped\n"
+        "cli.main()"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, check=False
+    )
+    assert (done.returncode, done.stdout) == (130, "")
+    assert done.stderr == "\nstopped; nothing was written\n"
