@@ -35,7 +35,7 @@ _FOUND: Final = (
     rf"'[^']*'|(?P<first>{_ALONE}|{_INCHES}) \((?P<second>{_ALONE}|{_INCHES})\)"
     rf"|(?P<alone>{_ALONE})"
 )
-_KEY: Final = r"[a-z_]+(?:\[[\d,]+\])?[.\w]* = "
+_KEY: Final = r"[a-z_](?:[.\w]|\[[\d,]+\])* = "
 
 
 def in_units(text: str, *, system: System) -> str:
@@ -77,6 +77,8 @@ def sentence(text: str, *, system: System) -> str:
     'The bank is as warm as the water, 14 degC.'
     >>> sentence("boat.person_mass = 185 lb", system="metric")
     'boat.person_mass = 83.9 kg'
+    >>> sentence("bank.tapped[1].string = 1", system="us")
+    'bank.tapped[1].string = 1'
     """
     told = in_units(text, system=system)
     if re.match(_KEY, told):
