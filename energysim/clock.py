@@ -4,7 +4,7 @@ Zone-aware clock arithmetic.
 Depends on: nothing.
 """
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 
 def clock_after(start: datetime, seconds: float) -> datetime:
@@ -32,6 +32,18 @@ def clock_after(start: datetime, seconds: float) -> datetime:
 def seconds_between(start: datetime, end: datetime) -> float:
     """Return the seconds between two zone-aware clocks, over any clock change."""
     return (end.astimezone(UTC) - start.astimezone(UTC)).total_seconds()
+
+
+def long_date(day: date) -> str:
+    """
+    Return a date as a heading says it.
+
+    Examples
+    --------
+    >>> long_date(date(2026, 5, 6))
+    'Wednesday 6 May 2026'
+    """
+    return f"{day:%A} {day.day} {day:%B %Y}"
 
 
 def clock_span(start: datetime, end: datetime) -> str:

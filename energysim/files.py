@@ -10,6 +10,26 @@ from pathlib import Path
 from energysim.errors import FileError
 
 
+def refuse_existing(path: Path | None, *, force: bool) -> None:
+    """
+    Refuse a file that exists: before long work, so that it is not for nothing.
+
+    Parameters
+    ----------
+    path : Path or None
+        Where something is to be written; None where nothing is.
+    force : bool
+        Existing files may be replaced.
+
+    Raises
+    ------
+    FileError
+        The file exists and may not be replaced.
+    """
+    if path is not None and path.exists() and not force:
+        raise FileError(f"{path}: already exists (use --force to replace it)")
+
+
 def write_whole(path: Path, content: str | bytes, *, force: bool = False) -> None:
     """
     Write a file so that a reader sees all of it or none of it.
@@ -33,8 +53,7 @@ def write_whole(path: Path, content: str | bytes, *, force: bool = False) -> Non
     """
     if path.is_dir():
         raise FileError(f"{path}: is a folder; name a file")
-    if path.exists() and not force:
-        raise FileError(f"{path}: already exists (use --force to replace it)")
+    refuse_existing(path, force=force)
     octets = content.encode() if isinstance(content, str) else content
     temporary = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 from energysim.charts.frame import Layout
 from energysim.charts.style import INK, RULE, SOFT_INK, TEXT_PT
-from energysim.results.season import FAIR, GOOD
+from energysim.results.odds import FAIR, GOOD
+from energysim.results.season import chances_by_tide
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -135,16 +136,8 @@ def _box(ax: Any, one: SeasonDate, x: float, y: float, frame: Frame) -> None:
 
 def _tides(month: Month) -> str:
     """Say what springs and neaps of one month come to, in 100."""
-    means = []
-    for tide in ("spring", "neap"):
-        own = [
-            one.odds.whole_plan.chance
-            for one in month
-            if one.tide == tide and one.odds is not None
-        ]
-        if own:
-            means.append(f"{tide}s {100.0 * sum(own) / len(own):.0f}")
-    return ", ".join(means)
+    means = chances_by_tide(month).items()
+    return ", ".join(f"{tide}s {100.0 * mean:.0f}" for tide, mean in means)
 
 
 def starts_of(result: SeasonResult) -> list[DateOdds]:

@@ -15,7 +15,8 @@ from energysim.charts.calendar import starts_of
 from energysim.charts.course import marks
 from energysim.charts.curves import angle_words
 from energysim.charts.shown import words
-from energysim.results.season import GOOD
+from energysim.results.odds import GOOD
+from energysim.results.season import chances_by_tide
 from energysim.verdict import minutes
 
 if TYPE_CHECKING:
@@ -184,11 +185,8 @@ def _season(result: SeasonResult, system: System) -> dict[str, str]:
     del system
     laid = [(one, one.odds) for one in result.dates if one.odds is not None]
     best = sorted(laid, key=lambda pair: -pair[1].whole_plan.chance)[:5]
-    tides = []
-    for tide in ("spring", "neap"):
-        own = [odds.whole_plan.chance for one, odds in laid if one.tide == tide]
-        if own:
-            tides.append(f"{100.0 * sum(own) / len(own):.0f} at {tide}s")
+    means = chances_by_tide(result.dates).items()
+    tides = [f"{100.0 * mean:.0f} at {tide}s" for tide, mean in means]
     other = len(starts_of(result))
     return {
         "first": f"{result.first.day} {result.first:%B %Y}",

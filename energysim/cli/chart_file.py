@@ -47,7 +47,7 @@ def refuse_before_work(path: Path, *others: Path | None, force: bool, option: st
         What the chart's path was given by.
     """
     from energysim.charts import FORMATS
-    from energysim.errors import FileError
+    from energysim.files import refuse_existing
 
     ending = path.suffix.removeprefix(".").lower()
     if path != STDOUT and ending not in FORMATS:
@@ -56,8 +56,8 @@ def refuse_before_work(path: Path, *others: Path | None, force: bool, option: st
             f"{path}: the ending says what to write; use {endings}", param_hint=option
         )
     for one in (path, *others):
-        if one is not None and one != STDOUT and one.exists() and not force:
-            raise FileError(f"{one}: already exists (use --force to replace it)")
+        if one != STDOUT:
+            refuse_existing(one, force=force)
 
 
 def write_chart(

@@ -15,6 +15,7 @@ import typer
 from energysim.cli.command import Command
 from energysim.cli.written import write
 from energysim.errors import FileError
+from energysim.files import refuse_existing
 
 if TYPE_CHECKING:
     from importlib.resources.abc import Traversable
@@ -61,9 +62,8 @@ def example(
                     file=sys.stderr,
                 )
         return
-    existing = [into / part.name for part in parts if (into / part.name).exists()]
-    if existing and not force:
-        raise FileError(f"{existing[0]}: already exists (use --force to replace it)")
+    for part in parts:
+        refuse_existing(into / part.name, force=force)
     try:
         into.mkdir(parents=True, exist_ok=True)
     except OSError as error:

@@ -18,7 +18,7 @@ from energysim.cli.command import Command
 from energysim.cli.day import ScenarioPath
 from energysim.cli.progress import telling
 from energysim.cli.written import write
-from energysim.errors import FileError
+from energysim.files import refuse_existing
 
 
 def register(app: typer.Typer) -> None:
@@ -111,8 +111,7 @@ def _refuse_existing(paths: list[Path | None], *, force: bool) -> None:
     if len({path.resolve() for path in asked}) < len(asked):
         raise typer.BadParameter("--out and --scenario name the same file")
     for path in asked:
-        if path.exists() and not force:
-            raise FileError(f"{path}: already exists (use --force to replace it)")
+        refuse_existing(path, force=force)
 
 
 def _write(path: Path | None, text: str | None, *, force: bool) -> None:

@@ -81,13 +81,13 @@ def report(
 
     energysim report estuary.toml --odds --out saturday.html --units metric
     """
+    from energysim.files import refuse_existing
     from energysim.report.page import day_report
     from energysim.runner import run_day
     from energysim.scenario.load import load_scenario
 
     target = _target(file, out)
-    if target is not None:
-        _refuse_existing(target, force)
+    refuse_existing(target, force=force)
     loaded = load_scenario(file)
     result = run_day(loaded)
     likely = _odds(loaded, members) if _wants_odds(loaded, odds, members) else None
@@ -113,14 +113,6 @@ def _target(file: str, out: str | None) -> Path | None:
     if out is None and file != STANDARD_OUTPUT:
         return Path(Path(file).with_suffix(".html").name)
     return None if out in {None, STANDARD_OUTPUT} else Path(str(out))
-
-
-def _refuse_existing(target: Path, force: bool) -> None:
-    """Say before the work, not after it, that the page would not be written."""
-    from energysim.errors import FileError
-
-    if target.exists() and not force:
-        raise FileError(f"{target}: already exists (use --force to replace it)")
 
 
 def _wants_odds(loaded: LoadedScenario, asked: bool | None, members: int | None) -> bool:

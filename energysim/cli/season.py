@@ -77,6 +77,7 @@ def season(
     from energysim.charts import Look, width_in
     from energysim.cli.fleet import read_fleet, tell_fleet
     from energysim.cli.written import write
+    from energysim.files import refuse_existing
     from energysim.report.season import season_csv, season_document, season_page
     from energysim.scenario.wind_climate import read_climate_file
     from energysim.season import run_fleet
@@ -97,11 +98,7 @@ def season(
 
             reason = "holds hours of one clock, and the boats go by several time zones"
             raise ScenarioError(Problem(path="--climate", reason=reason))
-    if csv is not None and csv.exists() and not force:
-        from energysim.errors import FileError
-
-        # Before the work, not after it.
-        raise FileError(f"{csv}: already exists (use --force to replace it)")
+    refuse_existing(csv, force=force)
     with sharing(workers, cluster) as executor:
         results = run_fleet(
             [loaded for _, loaded in boats],

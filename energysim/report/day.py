@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from energysim.clock import clock_span
+from energysim.clock import clock_span, long_date
 from energysim.report.bank import block_lines, house_lines, law_lines
 from energysim.report.day_tables import OUTCOME_WORDS, WORTH_S, changes_table, legs_table
 from energysim.report.in_units import sentence
@@ -91,7 +91,7 @@ def day_words(result: DayResult, *, system: System) -> Words:
         Section(title=CAUTIONS, lines=tuple(result.cautions)),
     )
     return Words(
-        heading=f"{result.title}, {result.start:%A} {result.start.day} {result.start:%B %Y}",
+        heading=f"{result.title}, {long_date(result.start)}",
         verdict=result.verdict,
         tone=OUTCOME_TONE[result.outcome],
         sections=tuple(section for section in sections if not section.is_empty),

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
-from energysim.clock import clock_after
+from energysim.clock import clock_after, long_date
 from energysim.report.document import SCHEMA, plain_data
 from energysim.report.odds import in_a_hundred
 from energysim.report.sections import Section, SectionTable, columns
@@ -104,8 +104,7 @@ def find_page(result: FindResult, *, system: System) -> Group:
     """
     return page(
         PageWords(
-            heading=f"{result.title}, {result.start:%A} {result.start.day} "
-            f"{result.start:%B %Y}",
+            heading=f"{result.title}, {long_date(result.start)}",
             verdict=_verdict(result, system),
             tone=TONES[result.outcome],
             sections=(

@@ -16,7 +16,8 @@ from energysim.report.document import SCHEMA
 from energysim.report.season import COLUMNS, season_cells, season_document
 from energysim.report.sections import SectionTable, columns
 from energysim.report.terminal import listed, tabled, title
-from energysim.results.season import GOOD
+from energysim.results.odds import GOOD
+from energysim.results.season import chances_by_tide
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -40,23 +41,16 @@ class BoatLine(NamedTuple):
 
 def boat_line(file: str, result: SeasonResult) -> BoatLine:
     """Return what the page tells of one boat."""
-    chances = {
-        tide: [
-            one.odds.whole_plan.chance
-            for one in result.dates
-            if one.odds is not None and tide in {"any", one.tide}
-        ]
-        for tide in ("any", "spring", "neap")
-    }
-    mean = {tide: sum(some) / len(some) if some else None for tide, some in chances.items()}
+    chances = [one.odds.whole_plan.chance for one in result.dates if one.odds is not None]
+    by_tide = chances_by_tide(result.dates)
     return BoatLine(
         file=file,
         title=result.title,
-        laid=len(chances["any"]),
-        good=sum(chance >= GOOD for chance in chances["any"]),
-        chance=mean["any"] or 0.0,
-        spring=mean["spring"],
-        neap=mean["neap"],
+        laid=len(chances),
+        good=sum(chance >= GOOD for chance in chances),
+        chance=sum(chances) / len(chances) if chances else 0.0,
+        spring=by_tide.get("spring"),
+        neap=by_tide.get("neap"),
     )
 
 

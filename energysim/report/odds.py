@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
+from energysim.clock import long_date
 from energysim.report.document import SCHEMA, plain_data
 from energysim.report.sections import Section, SectionTable, Words, columns
+from energysim.results.odds import FAIR, GOOD
 from energysim.unit_format import System, format_quantity
 from energysim.verdict import minutes
 
@@ -42,7 +44,6 @@ WORDS = {
 CHANCES: Final = "The chances"
 LEAST_SHARE = 0.01  # less is not worth a line
 MARK_ROWS = 12
-GOOD, FAIR = 0.9, 0.6  # how a chance is coloured
 
 
 def odds_document(result: OddsResult) -> dict[str, Any]:
@@ -71,7 +72,7 @@ def odds_words(result: OddsResult, *, system: System) -> Words:
         Section(title="How this was counted", lines=tuple(_how(result))),
     )
     return Words(
-        heading=f"{result.title}, {result.start:%A} {result.start.day} {result.start:%B %Y}",
+        heading=f"{result.title}, {long_date(result.start)}",
         verdict=_verdict(result),
         tone="good" if plan >= GOOD else "fair" if plan >= FAIR else "bad",
         sections=tuple(section for section in sections if not section.is_empty),

@@ -16,7 +16,8 @@ from rich.console import Group
 from energysim.report.document import SCHEMA, plain_data
 from energysim.report.sections import SectionTable, columns
 from energysim.report.terminal import head, listed, tabled, title
-from energysim.results.season import FAIR, GOOD
+from energysim.results.odds import FAIR, GOOD
+from energysim.results.season import chances_by_tide
 from energysim.unit_format import System, format_quantity
 
 if TYPE_CHECKING:
@@ -120,15 +121,7 @@ def _merit(one: SeasonDate) -> tuple[float, float]:
 
 def _tides(dates: tuple[SeasonDate, ...]) -> str:
     """Say what springs and neaps of one month come to: the same wind blows at both."""
-    means = []
-    for tide in ("spring", "neap"):
-        own = [
-            one.odds.whole_plan.chance
-            for one in dates
-            if one.tide == tide and one.odds is not None
-        ]
-        if own:
-            means.append(f"at {tide}s {100.0 * sum(own) / len(own):.0f}")
+    means = [f"at {tide}s {100.0 * mean:.0f}" for tide, mean in chances_by_tide(dates).items()]
     return f": in 100 such days, {', '.join(means)}" if means else ""
 
 

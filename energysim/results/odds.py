@@ -7,13 +7,17 @@ Depends on: nothing of the package.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     from datetime import datetime
 
     import numpy as np
     from numpy.typing import NDArray
+
+GOOD: Final = 0.9
+FAIR: Final = 0.6
+"""Chances from which a plan is called good, and fair (ours). [1]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

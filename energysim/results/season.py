@@ -7,16 +7,13 @@ Depends on: results.odds.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from datetime import date, datetime
 
     from energysim.results.odds import Chance, Percentiles
-
-GOOD: Final = 0.9
-FAIR: Final = 0.6
-"""Chances from which a date is called good, and fair (ours). [1]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -67,3 +64,25 @@ class SeasonResult:
     tried_starts_s: tuple[float, ...]  # later than planned, of `best_start`
     from_table: bool  # loads of smooth holds, rather than by the laws
     dates: tuple[SeasonDate, ...]
+
+
+def chances_by_tide(dates: Iterable[SeasonDate]) -> dict[str, float]:
+    """
+    Return the mean chance that the whole plan comes off at springs and at neaps.
+
+    Parameters
+    ----------
+    dates : iterable of SeasonDate
+        A season's, or a month's of it.
+
+    Returns
+    -------
+    dict of str to float
+        By "spring" and "neap"; a tide without a date on which the plan can be laid is left
+        out. [1]
+    """
+    laid = [(one.tide, one.odds.whole_plan.chance) for one in dates if one.odds is not None]
+    by_tide = {
+        tide: [chance for of, chance in laid if of == tide] for tide in ("spring", "neap")
+    }
+    return {tide: sum(own) / len(own) for tide, own in by_tide.items() if own}

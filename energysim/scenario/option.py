@@ -21,7 +21,6 @@ from energysim.scenario.table import ScenarioTable
 THE_FILE = "as it is"
 """What the scenario itself is called beside its options."""
 
-RANKS = ("day", "hold", "weight", "price", "years")
 Rank = Literal["day", "hold", "weight", "price", "years"]
 
 

@@ -21,6 +21,7 @@ import typer
 from energysim.cli.command import Command
 from energysim.cli.written import write
 from energysim.errors import FileError
+from energysim.files import refuse_existing
 
 EXIT_USAGE = 2
 
@@ -74,8 +75,7 @@ def _refuse_unwritable(path: Path, *, force: bool) -> None:
     """Say so before the questions, not after them, when the answer could not be kept."""
     if path.is_dir():
         raise FileError(f"{path}: is a folder; name the file to write in it")
-    if path.exists() and not force:
-        raise FileError(f"{path}: already exists (use --force to replace it)")
+    refuse_existing(path, force=force)
     if not path.parent.is_dir():
         raise FileError(f"{path}: there is no folder {path.parent}")
     if not os.access(path.parent, os.W_OK):
