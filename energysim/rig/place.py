@@ -8,7 +8,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from energysim.physics.restraint import federal_pull_n, iso_pull_n
+from energysim.physics.cable import INCH_M
+from energysim.physics.restraint import (
+    FEDERAL_TRAVEL_M,
+    ISO_TRAVEL_M,
+    federal_pull_n,
+    iso_pull_n,
+)
 from energysim.physics.venting import (
     SHIP_CLASSES,
     airflow_m3ps,
@@ -166,40 +172,59 @@ def _shut(facts: RigFacts, opening: str) -> list[RigCheck]:
 
 def _fuel(facts: RigFacts) -> RigCheck:
     """Keep batteries and fuel apart."""
-    shares, missing = _told(facts.lockers, "holds_fuel")
-    told = {True: words("fuel in there"), False: words("none"), None: None}[shares]
-    return RigCheck(
+    return _kept_apart(
+        _told(facts.lockers, "holds_fuel"),
         key="fuel",
-        group=GROUP,
         name="Fuel where the batteries stand",
-        number=told,
-        bound="",
-        limit=words("none"),
-        verdict={True: CAUTION, False: PASS, None: LOOK_AGAIN}[shares],
+        so="fuel in there",
+        not_so="none",
+        limit="none",
         why=(
             "Not above or below a tank, filter or fitting either; metal fuel parts within a "
             "foot of the terminals want a shield."
         ),
-        unknown=(missing,) if shares is None else (),
         source=sources.FUEL,
     )
 
 
 def _charger_place(facts: RigFacts) -> RigCheck:
     """Keep the charger out of the gas."""
-    above, missing = _told(facts.lockers, "charger_above")
-    told = {True: words("above them"), False: words("elsewhere"), None: None}[above]
-    return RigCheck(
+    return _kept_apart(
+        _told(facts.lockers, "charger_above"),
         key="charger_place",
-        group=GROUP,
         name="Where the charger hangs",
-        number=told,
-        bound="",
-        limit=words("not above them"),
-        verdict={True: CAUTION, False: PASS, None: LOOK_AGAIN}[above],
+        so="above them",
+        not_so="elsewhere",
+        limit="not above them",
         why="Out of the way the gas takes, and where no acid reaches it.",
-        unknown=(missing,) if above is None else (),
         source=sources.CHARGER_PLACE,
+    )
+
+
+def _kept_apart(
+    told: tuple[bool | None, str],
+    *,
+    key: str,
+    name: str,
+    so: str,
+    not_so: str,
+    limit: str,
+    why: str,
+    source: str,
+) -> RigCheck:
+    """Judge what must not be where the batteries are, as far as it is told."""
+    is_so, missing = told
+    return RigCheck(
+        key=key,
+        group=GROUP,
+        name=name,
+        number=None if is_so is None else words(so if is_so else not_so),
+        bound="",
+        limit=words(limit),
+        verdict=LOOK_AGAIN if is_so is None else CAUTION if is_so else PASS,
+        why=why,
+        unknown=(missing,) if is_so is None else (),
+        source=source,
     )
 
 
@@ -222,8 +247,8 @@ def _restraint(facts: RigFacts) -> RigCheck:
         verdict=verdict,
         why=(
             f"On each battery of {_both(mass, 'mass')}, a minute up, fore, aft, to port and "
-            f"starboard: it may move 1 in. ISO 10133 has no upper end, {both}, and lets "
-            "it move 10 mm."
+            f"starboard: it may move {FEDERAL_TRAVEL_M / INCH_M:.0f} in. ISO 10133 has no "
+            f"upper end, {both}, and lets it move {1000.0 * ISO_TRAVEL_M:.0f} mm."
         ),
         unknown=("no pull told of: try them",) if tried is None else (),
         source=sources.RESTRAINT,

@@ -12,21 +12,9 @@ import pytest
 
 import energysim
 
+from .tides import SHORT
+
 ROOT = str(Path(energysim.__file__).parents[1])
-SHORT = """
-[stream]
-flood_toward = "230 deg"
-ebb_toward = "050 deg"
-[[stream.constituent]]
-name = "M2"
-amplitude = "1.3 kn"
-phase = "40 deg"
-[[leg]]
-name = "The pier"
-do = "hold"
-start = "06:30"
-for = "20 min"
-"""
 SEASON = ("season", "--from", "2026-05-16", "--to", "2026-05-17", "--members", "4")
 COARSE = """
 import sys

@@ -4,15 +4,8 @@ import json
 
 import pytest
 
-CONSTANTS = """
-[stream]
-flood_toward = "230 deg"
-ebb_toward = "050 deg"
-[[stream.constituent]]
-name = "M2"
-amplitude = "1.3 kn"
-phase = "40 deg"
-"""
+from .tides import TIDE
+
 DATES = ("--from", "2026-05-16", "--to", "2026-05-17", "--members", "4", "--workers", "1")
 
 
@@ -21,7 +14,7 @@ def tidal(day, folder):
     """The day with harmonic constants in place of its table."""
     head, _, rest = day.partition("[stream]")
     legs = rest[rest.index("[[leg]]") :]
-    (folder / "day.toml").write_text(head + CONSTANTS + legs, encoding="utf-8")
+    (folder / "day.toml").write_text(head + TIDE + legs, encoding="utf-8")
     return folder
 
 

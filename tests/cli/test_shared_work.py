@@ -9,24 +9,12 @@ from pathlib import Path
 
 import pytest
 
+from .tides import SHORT
+
 resource = pytest.importorskip("resource", reason="limits of this kind are POSIX")
 
 PROC = Path("/proc")
 FULL_DISK = Path("/dev/full")
-SHORT = """
-[stream]
-flood_toward = "230 deg"
-ebb_toward = "050 deg"
-[[stream.constituent]]
-name = "M2"
-amplitude = "1.3 kn"
-phase = "40 deg"
-[[leg]]
-name = "The pier"
-do = "hold"
-start = "06:30"
-for = "20 min"
-"""
 # Goes by the laws: no table is made before the work is shared out.
 CREEP = 'do = "creep"\ncourse = "045 deg"\nspeed = "1 kn"'
 COARSE = """
