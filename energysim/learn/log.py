@@ -1,7 +1,7 @@
 """
 A logged day from a CSV table: read, checked, and laid on the clock of a plan.
 
-Depends on: errors, learn.columns, learn.moments, learn.rows.
+Depends on: errors, learn.columns, learn.moments, learn.rows, text_file.
 """
 
 from __future__ import annotations
@@ -15,7 +15,8 @@ import numpy as np
 from energysim.errors import Problem, RefusedValueError, ScenarioError
 from energysim.learn.columns import CLOCKS, EXAMPLE, READINGS, Column, read_cell, read_header
 from energysim.learn.moments import NO_TIME, clock_times, refuse_backwards
-from energysim.learn.rows import Faults, read_rows, read_text
+from energysim.learn.rows import Faults, read_rows
+from energysim.text_file import read_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -26,6 +27,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Array = NDArray[np.float64]
+
+MOST_MB: Final = 100
+"""A day at ten rows a second is half of that. [MB]"""
 
 STUCK_ROWS: Final = 20
 """Rows from which a reading that never changes is a logger that is stuck (ours)."""
@@ -77,7 +81,8 @@ def read_log(path: Path, *, start: datetime, day: date, timezone: ZoneInfo) -> D
         With every problem of the table: line, column, value, reason and hint.
     """
     file = str(path)
-    rows, comma = read_rows(read_text(path), file)
+    text = read_text(path, what="a log", most_mb=MOST_MB)
+    rows, comma = read_rows(text, file)
     line, titles = rows[0]
     columns, passed_over, problems = read_header(titles, file=file, line=line)
     if problems:

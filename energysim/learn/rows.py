@@ -7,15 +7,11 @@ Depends on: errors, learn.columns.
 from __future__ import annotations
 
 import csv
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from energysim.errors import FileError, Problem, RefusedValueError, ScenarioError
+from energysim.errors import Problem, RefusedValueError, ScenarioError
 from energysim.learn.columns import EXAMPLE
 
-if TYPE_CHECKING:
-    from pathlib import Path
-
-MOST_BYTES: Final = 100_000_000  # a day at ten rows a second is half of that
 SHOWN_OF_A_KIND: Final = 20  # a wrong unit makes every row wrong alike
 
 
@@ -47,30 +43,6 @@ class Faults:
             for (title, reason), more in left.items()
             if more > 0
         ]
-
-
-def read_text(path: Path) -> str:
-    """Read the text, or say why not."""
-    try:
-        with path.open("rb") as stream:
-            content = stream.read(MOST_BYTES + 1)
-    except FileNotFoundError:
-        raise FileError(f"{path}: there is no such file") from None
-    except IsADirectoryError:
-        raise FileError(f"{path}: is a folder, not a log") from None
-    except OSError as error:
-        raise FileError(f"{path}: cannot be read: {error.strerror}") from error
-    if len(content) > MOST_BYTES:
-        raise FileError(f"{path}: is too large for a logged day (more than 100 MB)")
-    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise FileError(f"{path}: is saved as UTF-16; save it as UTF-8")
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise FileError(f"{path}: is not text in UTF-8; a log is a CSV table") from None
-    if "\0" in text:
-        raise FileError(f"{path}: is not a text file; a log is a CSV table")
-    return text
 
 
 def read_rows(text: str, file: str) -> tuple[list[tuple[int, list[str]]], bool]:

@@ -1,8 +1,8 @@
 """
 From a scenario file to a checked scenario, or to every problem in it at once.
 
-Depends on: errors, scenario.listed_names, scenario.model, scenario.overlay, scenario.paths,
-scenario.positions, scenario.syntax, scenario.wording.
+Depends on: errors, text_file, scenario.listed_names, scenario.model, scenario.overlay,
+scenario.paths, scenario.positions, scenario.syntax, scenario.wording.
 """
 
 import sys
@@ -13,12 +13,13 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 
 from pydantic import ValidationError
 
-from energysim.errors import FileError, Problem, RefusedValueError, ScenarioError
+from energysim.errors import Problem, RefusedValueError, ScenarioError
 from energysim.scenario.listed_names import name_problems
 from energysim.scenario.model import Scenario, is_known_key
 from energysim.scenario.overlay import overlay
 from energysim.scenario.paths import parse_path
 from energysim.scenario.syntax import parse_toml
+from energysim.text_file import decoded, read_text
 
 if TYPE_CHECKING:
     from energysim.scenario.positions import Place
@@ -26,7 +27,8 @@ if TYPE_CHECKING:
 __all__ = ["LoadedScenario", "load_scenario", "located", "overlay", "validate"]
 
 STANDARD_INPUT: Final = "-"
-_MOST_BYTES: Final = 5_000_000  # a day is a few kilobytes; this is not a scenario
+_WHAT: Final = "a scenario file"
+_MOST_MB: Final = 5  # a day is a few kilobytes; this is not a scenario
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,7 +80,7 @@ def load_scenario(path: Path | str | Literal["-"]) -> LoadedScenario:
     """
     place = None if str(path) == STANDARD_INPUT else Path(path)
     name = _name(place)
-    text = _decoded(_read(place, name), name)
+    text = _read(place)
     if not text.strip():
         raise ScenarioError(
             Problem(file=name, reason="is empty", hint="a day begins with [day]")
@@ -182,33 +184,11 @@ def _name(path: Path | None) -> str:
     return "standard input" if path is None else str(path)
 
 
-def _read(path: Path | None, name: str) -> bytes:
-    """Read the bytes, or say why not."""
-    try:
-        if path is None:
-            return sys.stdin.buffer.read(_MOST_BYTES + 1)
-        with path.open("rb") as stream:
-            return stream.read(_MOST_BYTES + 1)
-    except FileNotFoundError:
-        raise FileError(f"{name}: there is no such file") from None
-    except IsADirectoryError:
-        raise FileError(f"{name}: is a folder, not a scenario file") from None
-    except (OSError, ValueError) as error:
-        why = error.strerror if isinstance(error, OSError) and error.strerror else error
-        raise FileError(f"{name}: cannot be read: {why}") from None
-
-
-def _decoded(content: bytes, name: str) -> str:
-    """Turn bytes into text with plain line ends."""
-    if len(content) > _MOST_BYTES:
-        raise FileError(f"{name}: is too large for a scenario (more than 5 MB)")
-    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise FileError(f"{name}: is saved as UTF-16; save it as UTF-8")
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = content[: error.start].count(b"\n") + 1
-        raise FileError(f"{name}: is not UTF-8 text (line {line}); save it as UTF-8") from None
-    if "\0" in text:
-        raise FileError(f"{name}: is not a text file")
+def _read(path: Path | None) -> str:
+    """Return the text with plain line ends, or say why not."""
+    if path is None:
+        content = sys.stdin.buffer.read(_MOST_MB * 1_000_000 + 1)
+        text = decoded(content, _name(None), what=_WHAT, most_mb=_MOST_MB)
+    else:
+        text = read_text(path, what=_WHAT, most_mb=_MOST_MB)
     return text.replace("\r\n", "\n")

@@ -1,16 +1,17 @@
 """
 Files on the stream: predictions as a table or JSON, or harmonic constants.
 
-Depends on: errors, `scenario.stream_record`; and `scenario.stream_csv`, `scenario.stream_json`,
-`scenario.stream_constants`, each imported when a file is of its kind.
+Depends on: errors, text_file, `scenario.stream_record`; and `scenario.stream_csv`,
+`scenario.stream_json`, `scenario.stream_constants`, each imported when a file is of its kind.
 """
 
 from functools import lru_cache
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from energysim.errors import FileError, Problem, ScenarioError
+from energysim.errors import Problem, ScenarioError
 from energysim.scenario.stream_record import StreamConstants, StreamRecord
+from energysim.text_file import read_text
 
 __all__ = ["StreamConstants", "StreamRecord", "read_constants_file", "read_stream_file"]
 
@@ -83,16 +84,7 @@ def read_constants_file(path: Path) -> StreamConstants:
 
 def _text_of(path: Path) -> str:
     """Return a file's text, or say in plain words why it cannot be had."""
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise FileError(f"{path}: is not text in UTF-8") from error
-    except FileNotFoundError as error:
-        raise FileError(f"{path}: there is no such file") from error
-    except IsADirectoryError as error:
-        raise FileError(f"{path}: is a folder, not a file") from error
-    except OSError as error:
-        raise FileError(f"{path}: cannot be read: {error.strerror}") from error
+    text = read_text(path, what="a table of predictions")
     if text.lstrip().startswith("<"):
         raise ScenarioError(
             Problem(

@@ -7,7 +7,7 @@ The first row names the columns. A table of frequencies has a row for each wind 
 
 and a history is a table as a forecast is one, only longer: time, speed, from, gust.
 
-Depends on: errors, units, `scenario.wind_files`.
+Depends on: errors, text_file, units, `scenario.wind_files`.
 """
 
 from collections.abc import Sequence
@@ -23,8 +23,8 @@ from energysim.scenario.wind_files import (
     read_bearing,
     read_number,
     read_wind_file,
-    text_of,
 )
+from energysim.text_file import read_text
 from energysim.units import unit_factor
 
 COLUMNS: Final = ("month", "from", "speed", "share")
@@ -80,7 +80,7 @@ def read_climate_file(path: Path, *, timezone: ZoneInfo | None) -> WindClimate:
         If a column or a row cannot be read, or a month's shares do not make a whole.
     """
     file = str(path)
-    lines = lines_of(text_of(path))
+    lines = lines_of(read_text(path, what="a table"))
     if not lines:
         raise ScenarioError(Problem(file=file, reason="the file is empty", hint=_EXAMPLE))
     names = [_title(title)[0] for title in lines[0][1]]

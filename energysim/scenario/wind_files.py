@@ -5,7 +5,7 @@ The first row names the columns, with the unit or zone of each in brackets:
 
     time [UTC], speed [kn], from [deg], gust [kn]
 
-Depends on: errors, units, `scenario.file_times`.
+Depends on: errors, text_file, units, `scenario.file_times`.
 """
 
 import csv
@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
-from energysim.errors import FileError, Problem, ScenarioError
+from energysim.errors import Problem, ScenarioError
 from energysim.scenario.file_times import (
     ZONE_TAGS,
     FileTime,
@@ -27,6 +27,7 @@ from energysim.scenario.file_times import (
     parse_time,
     resolve_times,
 )
+from energysim.text_file import read_text
 from energysim.units import parse_quantity, unit_factor
 
 LONGEST_GAP_S = 4 * 3600.0
@@ -69,19 +70,7 @@ def read_wind_file(path: Path, *, timezone: ZoneInfo | None) -> WindRecord:
     ScenarioError
         If a column or a row cannot be read, or hours are missing; each with its line.
     """
-    return _record(text_of(path), str(path), timezone)
-
-
-def text_of(path: Path) -> str:
-    """Return a table's text, or say in plain words why it cannot be had."""
-    try:
-        return path.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise FileError(f"{path}: is not text in UTF-8") from error
-    except FileNotFoundError as error:
-        raise FileError(f"{path}: there is no such file") from error
-    except OSError as error:
-        raise FileError(f"{path}: cannot be read: {error.strerror}") from error
+    return _record(read_text(path, what="a table"), str(path), timezone)
 
 
 def lines_of(text: str) -> list[tuple[int, list[str]]]:
